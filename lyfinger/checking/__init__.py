@@ -1,0 +1,1 @@
+"""Findings that a harpist would send back."""

@@ -1,0 +1,48 @@
+"""The check: every rule asked, and what reading, hands and search had to say, each finding once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..harp.reach import Reach
+from ..marking.plan import Plan
+from ..source.messages import Message
+from ..source.text import SourceFile
+from .draft import Draft
+from .registry import RULES
+
+#: Findings that already say what a problem of the search at the same place comes from.
+_SAID_BY = {"no-finger-left": frozenset({"finger-twice", "crossed-fingers", "reach", "finger-number"})}
+
+
+def findings(plan: Plan, reach: Reach) -> list[Message]:
+    """All findings of a run, in order of file (as first met), place, and how bad they are.
+
+    ``reach`` is the player's hand on the player's harp. The messages of the plan are part of the result; where a
+    rule has said the same at the same place, in its own words, that stands instead. A source note that sounds several
+    times gives a finding once.
+    """
+    scores = [pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)]
+    draft = Draft.of(scores, [solved.part for solved in plan.passages], reach)
+    found = [one for rule in RULES for one in rule.find(draft)]
+    said = {(one.place, one.rule) for one in found}
+    rest = [
+        one
+        for one in plan.messages
+        if not any((one.place, name) in said for name in {one.rule} | _SAID_BY.get(one.rule, frozenset()))
+    ]
+    return in_order([*found, *rest], [file for root in plan.roots for file in root.reading.files])
+
+
+def in_order(messages: Iterable[Message], files: Iterable[SourceFile]) -> list[Message]:
+    """Messages by file, place, and severity (worst first); one of each rule at a place."""
+    rank: dict[SourceFile, int] = {}
+    for file in files:
+        rank.setdefault(file, len(rank))
+    once: dict[tuple[SourceFile, int, str], Message] = {}
+    for one in messages:
+        once.setdefault((one.place.file, one.place.offset, one.rule), one)
+    return sorted(
+        once.values(),
+        key=lambda one: (rank.get(one.place.file, len(rank)), one.place.offset, -one.severity, one.rule),
+    )

@@ -1,0 +1,202 @@
+"""Rules on what one hand can do: four fingers, in order, as far as it reaches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from ..harp.reach import FINGERINGS, Reach
+from ..marking.passages import HandPassage, held_to
+from ..score.model import Note
+from ..score.pitch import string_name
+from ..source.messages import Message, Severity
+from .draft import CAUTION, Draft, Struck, interval, message, struck
+
+#: From which part of the way between an easy and the widest span of thumb and ring finger a chord counts as wide.
+_WIDE = 2
+_TENTH = 10
+
+
+def four_fingers(draft: Draft) -> Iterator[Message]:
+    """Four notes at most for one hand.
+
+    Applies when: a hand has five or more strings to pluck at one moment and the other hand can't take the outer ones.
+    Says: how many there are, and why the other hand can't help. An error.
+    Source: [P] N. Rimsky-Korsakov, Principles of Orchestration; E. Volpé Bligh, Writing for the Pedal Harp.
+    """
+    for part in draft.parts:
+        yield from (found for found in part.hands.messages if found.rule == "four-fingers")
+
+
+def passed_to_other_hand(draft: Draft) -> Iterator[Message]:
+    """More than four notes, of which the other hand takes the outer ones.
+
+    Applies when: a hand has five or more strings to pluck while the other hand is free.
+    Says: how many notes pass to the other hand. A warning: the page says otherwise.
+    Source: [P] E. Volpé Bligh, Writing for the Pedal Harp (more than four needs both hands).
+    """
+    for part in draft.parts:
+        yield from (found for found in part.hands.messages if found.rule == "passed-to-other-hand")
+
+
+def reach(draft: Draft) -> Iterator[Message]:
+    """A chord wider than the hand.
+
+    Applies when: thumb and ring finger don't reach over a chord, or no four fingers in order reach its strings, on
+    this harp. Rolled or not: the fingers are placed together.
+    Says: the lowest and the highest note, the interval, and the note that the other hand could take if it is free. An
+    error; a warning where every note has its digit in the source, since somebody has meant it.
+    Source: the span belongs to the player's profile; that a tenth is common: [P] Harp Legacy Project; K. Johnson,
+    Composing for the Concert Harp. The millimetres are calibrated, not published.
+    """
+    for one in struck(draft):
+        strings = one.onset.strings
+        if 1 < len(strings) <= 4 and not any(draft.reach.allows(strings, f) for f in FINGERINGS[len(strings)]):
+            text = f"{_width(one)} is beyond the {one.hand} hand's reach{_way_out(one)}"
+            yield one.message(Severity.ERROR if None in one.onset.locks else Severity.WARNING, "reach", text)
+
+
+def _width(one: Struck) -> str:
+    low, high = one.onset.strings[0], one.onset.strings[-1]
+    return f"{string_name(low)} to {string_name(high)}, {interval(high - low + 1)},"
+
+
+def _way_out(one: Struck) -> str:
+    time = {(note.moment, note.grace) for note in one.notes}
+    others = (p for p in one.part.passages if p.player == one.passage.player and p.hand is not one.hand)
+    if any((note.moment, note.grace) in time for other in others for note in _plucked(other)):
+        return ": leave a note out, or roll it over both hands"
+    outer = string_name(one.onset.strings[0 if one.hand == "right" else -1])
+    return f": the {one.hand.other} hand is free for {outer}"
+
+
+def _plucked(passage: HandPassage) -> Iterator[Note]:
+    return (passage.score.notes[index] for onset in passage.notes for indices in onset for index in indices)
+
+
+def wide_chords(draft: Draft) -> Iterator[Message]:
+    """A stretch near the limit of the hand, with the caution.
+
+    Applies when: a chord, or several running, are nearer to the hand's widest span than to an easy one.
+    Says: how wide they are, and the caution about hands; one message for chords that follow one another. A warning.
+    Source: [T]; pain ends the argument: [P] Harp Column, "Playing in pain". Where wide begins is a setting.
+    """
+    for part in draft.parts:
+        for passage in part.passages:
+            run: list[Struck] = []
+            for index in range(len(passage.passage.onsets) + 1):
+                one = Struck(part, passage, index) if index < len(passage.passage.onsets) else None
+                if one and _is_wide(one, draft.reach):
+                    run.append(one)
+                elif run:
+                    yield _wide_message(run)
+                    run = []
+
+
+def _is_wide(one: Struck, reach: Reach) -> bool:
+    strings = one.onset.strings
+    spread = reach.spread(1, 4)
+    wide = spread.easy + (spread.greatest - spread.easy) // _WIDE
+    return wide < reach.span(strings[0], strings[-1]) <= spread.greatest
+
+
+def _wide_message(run: list[Struck]) -> Message:
+    widest = max(run, key=lambda one: one.onset.strings[-1] - one.onset.strings[0])
+    strings = widest.onset.strings
+    name = interval(strings[-1] - strings[0] + 1)
+    what = f"{name} is near the limit" if len(run) == 1 else f"{len(run)} wide chords running, up to {name}"
+    found = run[0].message(Severity.WARNING, "wide-chords", f"{what} of this hand ({CAUTION})")
+    end = run[-1].passage.first(run[-1].index).source.place
+    return Message(found.severity, found.place, found.text, found.rule, end if len(run) > 1 else None, found.bar)
+
+
+def tenth_beside_thumb(draft: Draft) -> Iterator[Message]:
+    """A tenth with a note next to the thumb's.
+
+    Applies when: a chord of a tenth or more has a note on the string beside the thumb's.
+    Says: that it strains the hand, and the caution about hands. A warning.
+    Source: [P] The Harp Legacy Project, Typical Compositional Issues.
+    """
+    for one in struck(draft):
+        strings = one.onset.strings
+        if len(strings) > 2 and strings[-1] - strings[0] + 1 >= _TENTH and strings[-1] - strings[-2] == 1:
+            name = interval(strings[-1] - strings[0] + 1)
+            beside = string_name(strings[-2])
+            text = f"{name} with {beside} beside the thumb strains the hand: leave {beside} out ({CAUTION})"
+            yield one.message(Severity.WARNING, "tenth-beside-thumb", text)
+
+
+def finger_number(draft: Draft) -> Iterator[Message]:
+    """A locked digit that is no finger of a harpist's.
+
+    Applies when: a digit other than 1 to 4 stands on a plucked note.
+    Says: the digit. An error.
+    Source: [P] E. Volpé Bligh, Writing for the Pedal Harp (the little finger does not play).
+    """
+    for part in draft.parts:
+        for note in part.notes():
+            for digit in note.source.locked:
+                number = digit.text.strip("-^_ ")
+                if digit.finger is None and number.isdecimal():
+                    text = f"no finger {number} on the harp: 1, the thumb, to 4; the little finger does not play"
+                    yield message(part.score, note, Severity.ERROR, "finger-number", text)
+
+
+def finger_twice(draft: Draft) -> Iterator[Message]:
+    """One finger locked on two strings at once.
+
+    Applies when: two notes of one hand at one moment have the same digit in the source.
+    Says: the finger and the two notes. An error.
+    Source: [T]; a placing takes distinct fingers: [P] D. Hall, The Complete Chromatic Harp.
+    """
+    for one in struck(draft):
+        for (low, finger), (high, other) in combinations(_locked(one), 2):
+            if finger == other:
+                text = f"finger {finger} is on {string_name(low)} and on {string_name(high)} at once"
+                yield one.message(Severity.ERROR, "finger-twice", text)
+
+
+def crossed_fingers(draft: Draft) -> Iterator[Message]:
+    """Locked digits in the wrong order.
+
+    Applies when: of two notes of one hand at one moment the higher has the higher digit in the source.
+    Says: the two notes with their digits. An error.
+    Source: [P] D. Hall, The Complete Chromatic Harp (in both hands the thumb is on the highest
+    string, 4 on the lowest).
+    """
+    for one in struck(draft):
+        for (low, finger), (high, other) in combinations(_locked(one), 2):
+            if finger < other:
+                text = (
+                    f"crossed fingers: {finger} on {string_name(low)} under {other} on {string_name(high)}; "
+                    "the higher string takes the lower number"
+                )
+                yield one.message(Severity.ERROR, "crossed-fingers", text)
+
+
+def _locked(one: Struck) -> list[tuple[int, int]]:
+    """The strings of an onset that have a digit in the source, from the lowest up, with their fingers."""
+    return [(note.pitch.string, finger) for note in one.notes if (finger := _held(one, note.pitch.string)) is not None]
+
+
+def _held(one: Struck, string: int) -> int | None:
+    indices = one.passage.notes[one.index][one.onset.strings.index(string)]
+    fingers = (held_to(one.passage.score.notes[index].source) for index in indices)
+    return next((finger for finger in fingers if finger is not None), None)
+
+
+def locked_digits_differ(draft: Draft) -> Iterator[Message]:
+    """Two voices on one string, locked to different fingers.
+
+    Applies when: two notes of one hand at one moment are on one string and have different digits in the source.
+    Says: both digits. An error.
+    Source: derived: one string is plucked by one finger.
+    """
+    for one in struck(draft):
+        for indices in one.passage.notes[one.index]:
+            notes = [one.passage.score.notes[index] for index in indices]
+            fingers = {finger: note for note in reversed(notes) if (finger := held_to(note.source)) is not None}
+            if len(fingers) > 1:
+                listed = " and ".join(str(finger) for finger in sorted(fingers))
+                text = f"{string_name(notes[0].pitch.string)} has the digits {listed} at once"
+                yield one.message(Severity.ERROR, "locked-digits-differ", text)

@@ -1,0 +1,44 @@
+"""Every rule of the check, in the order in which they are listed and explained."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from ..source.messages import Message
+from . import hand_rules, string_rules
+from .draft import Draft
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A named rule. Its function's name is the rule's, with hyphens; every message of it bears that name."""
+
+    name: str
+    find: Callable[[Draft], Iterator[Message]]
+
+    @property
+    def doc(self) -> str:
+        """The documentation under its fixed headings: Applies when, Says, Source."""
+        return self.find.__doc__ or ""
+
+
+def _rules(*functions: Callable[[Draft], Iterator[Message]]) -> tuple[Rule, ...]:
+    return tuple(Rule(function.__name__.replace("_", "-"), function) for function in functions)
+
+
+RULES: tuple[Rule, ...] = _rules(
+    hand_rules.four_fingers,
+    hand_rules.passed_to_other_hand,
+    hand_rules.reach,
+    hand_rules.wide_chords,
+    hand_rules.tenth_beside_thumb,
+    hand_rules.finger_number,
+    hand_rules.finger_twice,
+    hand_rules.crossed_fingers,
+    hand_rules.locked_digits_differ,
+    string_rules.double_alteration,
+    string_rules.quarter_tone,
+    string_rules.two_alterations,
+    string_rules.off_the_harp,
+)

@@ -1,0 +1,101 @@
+"""Rules on what a harp can sound: its strings, and one alteration of each letter at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..marking.passages import is_plucked
+from ..score.model import Note
+from ..score.pitch import LETTERS, Pitch, string_name
+from ..source.messages import Message, Severity
+from .draft import Draft, Part, message
+
+_NATURALS = (0, 2, 4, 5, 7, 9, 11)
+
+
+def off_the_harp(draft: Draft) -> Iterator[Message]:
+    """A note below the lowest or above the highest string.
+
+    Applies when: a note's string is not on the harp of the player's profile.
+    Says: the note, and the harp's range. An error.
+    Source: pedal harp C1–G7: [P] E. Volpé Bligh, Writing for the Pedal Harp; 34-string lever harp C2–A6: [P]
+    D. Perrett, Tips on composing for harp; other lever harps from memory: the player's own is a setting.
+    """
+    harp = draft.reach.harp
+    for part, note in _harp_notes(draft):
+        if not harp.lowest <= note.pitch.string <= harp.highest:
+            strings = f"{string_name(harp.lowest)} to {string_name(harp.highest)}"
+            text = f"{note.pitch.name} is not on this harp, which has {strings}"
+            yield message(part.score, note, Severity.ERROR, "off-the-harp", text)
+
+
+def double_alteration(draft: Draft) -> Iterator[Message]:
+    """A double sharp or double flat.
+
+    Applies when: a note is altered by more than one semitone.
+    Says: the note, and how to write it for a string. An error.
+    Source: derived: a string has three pitches (flat, natural, sharp: [P] E. Volpé Bligh).
+    """
+    for part, note in _harp_notes(draft):
+        if abs(note.pitch.alter) > 1 and note.pitch.alter.denominator == 1:
+            ways = " or ".join(pitch.name for pitch in respellings(note.pitch))
+            text = f"{note.pitch.name}: no string gives a double alteration; write {ways}"
+            yield message(part.score, note, Severity.ERROR, "double-alteration", text)
+
+
+def respellings(pitch: Pitch) -> list[Pitch]:
+    """The ways to write the same sound with at most one sharp or flat, natural first, then from the lowest string up.
+
+    >>> [one.name for one in respellings(Pitch(4, 3, Fraction(2)))]  # F double sharp
+    ['G4']
+    """
+    sound = pitch.octave * 12 + _NATURALS[pitch.step] + pitch.alter
+    near = (pitch.string + offset for offset in range(-3, 4))
+    found = [
+        Pitch(string // 7, string % 7, alter)
+        for string in near
+        if abs(alter := sound - (string // 7 * 12 + _NATURALS[string % 7])) <= 1
+    ]
+    return sorted(found, key=lambda one: (abs(one.alter), one.string))
+
+
+def quarter_tone(draft: Draft) -> Iterator[Message]:
+    """A note between the semitones.
+
+    Applies when: a note is altered by a part of a semitone.
+    Says: the note. An error.
+    Source: derived: a string has three pitches (flat, natural, sharp: [P] E. Volpé Bligh).
+    """
+    for part, note in _harp_notes(draft):
+        if note.pitch.alter.denominator != 1:
+            text = f"{note.pitch.name}: no pedal or lever gives a quarter tone"
+            yield message(part.score, note, Severity.ERROR, "quarter-tone", text)
+
+
+def two_alterations(draft: Draft) -> Iterator[Message]:
+    """One letter in two alterations at once.
+
+    Applies when: a player has to pluck two notes of one letter, in any octave and either hand, that are altered
+    differently. Notes altered as no string can be are left to their own rules.
+    Says: both notes. An error.
+    Source: [P] E. Volpé Bligh, Writing for the Pedal Harp (a pedal moves every string of its letter).
+    """
+    for part in draft.parts:
+        moments: dict[tuple[Fraction, Fraction, int | None, int], list[Note]] = {}
+        for note, player in zip(part.score.notes, part.hands.players, strict=True):
+            if player is not None and is_plucked(note) and abs(note.pitch.alter) <= 1:
+                moments.setdefault((note.moment, note.grace, player, note.pitch.step), []).append(note)
+        for (*_, step), notes in moments.items():
+            names = list(dict.fromkeys(note.pitch.name for note in sorted(notes, key=lambda note: note.pitch)))
+            if len({note.pitch.alter for note in notes}) > 1:
+                text = f"{' and '.join(names)} at once: the harp has one {LETTERS[step]} at a time"
+                first = min(notes, key=lambda note: note.order)
+                yield message(part.score, first, Severity.ERROR, "two-alterations", text)
+
+
+def _harp_notes(draft: Draft) -> Iterator[tuple[Part, Note]]:
+    for part in draft.parts:
+        for note in part.notes():
+            if is_plucked(note):
+                yield part, note

@@ -1,0 +1,60 @@
+"""The entry point: what the user typed, and whatever goes wrong, in one line and an exit status."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+
+from ..source.messages import Refused, one_line
+from .exit import Exit
+from .streams import OutputClosed, say
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command line (without the program's name; default: the process's own) and return the exit status."""
+    from .options import build_parser
+
+    try:
+        return _run(build_parser().parse_args(arguments))
+    except SystemExit as error:  # argparse has said what there is to say
+        return error.code if isinstance(error.code, int) else Exit.REFUSED
+    except Refused as error:
+        say(error)
+    except OutputClosed:
+        say("lyfinger: standard output was closed before all was written")
+    except KeyboardInterrupt:
+        say("lyfinger: interrupted")
+    except RecursionError:
+        say("lyfinger: the music is nested too deeply to be followed")
+    except MemoryError:
+        say("lyfinger: out of memory")
+    except OSError as error:
+        say(one_line(f"lyfinger: {error.filename or 'the system'}: {error.strerror or error}"))
+    except Exception as error:  # a fault of ours, and still no reason to pour a traceback over a build
+        say(one_line(f"lyfinger: internal error, please report it: {_fault(error)}"))
+    return Exit.REFUSED
+
+
+def _run(options: argparse.Namespace) -> int:
+    """Run the chosen command; only its own modules are loaded."""
+    if options.command == "mark":
+        from .mark import mark
+
+        return mark(options)
+    if options.command == "notes":
+        from .notes import notes
+
+        return notes(options)
+    from .check import check
+
+    return check(options)
+
+
+def _fault(error: Exception) -> str:
+    """What went wrong and where, in one line."""
+    frame = error.__traceback__
+    while frame is not None and frame.tb_next is not None:
+        frame = frame.tb_next
+    where = f" at {Path(frame.tb_frame.f_code.co_filename).name}:{frame.tb_lineno}" if frame is not None else ""
+    return f"{type(error).__name__}: {error}{where}"

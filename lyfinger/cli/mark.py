@@ -1,0 +1,171 @@
+"""``lyfinger mark``: the digits into the source, and the result to where it was asked for."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from .. import __version__
+from ..marking.plan import prove
+from ..marking.proof import Changed, Outcome
+from ..source.layout import Layout, Output, refuse_overwriting, write_tree
+from ..source.library import STANDARD_INPUT
+from ..source.messages import Message, Refused, Severity
+from ..source.records import RootRecord, digest
+from ..source.replace import replace_file, replace_files
+from ..source.text import SourceFile
+from .difference import unified_diff
+from .exit import Exit
+from .session import Session, open_sessions, say_messages
+from .streams import say, write_stdout
+
+Outcomes = dict[SourceFile, Outcome]
+
+
+def mark(options: argparse.Namespace) -> int:
+    """Run ``lyfinger mark``; returns the exit status. Raises Refused."""
+    _refuse_misuse(options)
+    sessions = open_sessions(options, options.files)
+    marked = [(session, prove(session.plan, session.library)) for session in sessions]
+    say_messages(sessions)
+    if options.in_place:
+        return _in_place(marked)
+    if options.diff:
+        return _diff(marked)
+    if options.output_dir:
+        return _output_dir(options, marked)
+    return _one_output(options.output, *marked[0])
+
+
+def _refuse_misuse(options: argparse.Namespace) -> None:
+    several = options.in_place or options.diff or options.output_dir
+    if not several and len(options.files) > 1:
+        raise Refused("mark: several FILEs need --output-dir, --in-place or --diff")
+    if options.in_place and STANDARD_INPUT in options.files:
+        raise Refused("mark: standard input can't be marked in place")
+    if options.root and not options.output_dir:
+        raise Refused("mark: --root goes with --output-dir")
+    if options.output_dir and STANDARD_INPUT in options.files and not options.stdin_filename:
+        raise Refused("mark: standard input needs --stdin-filename to have a place below --output-dir")
+
+
+def _one_output(target: str | None, session: Session, outcomes: Outcomes) -> int:
+    root = session.plan.roots[0].reading.root
+    data = _data(root, outcomes)
+    if target is None or target == STANDARD_INPUT:
+        write_stdout(data)
+    else:
+        refuse_overwriting(Path(target), (file.path for file in session.library.files if file.path))
+        replace_file(Path(target), data)
+    unmarked = sum(item.digits for item in outcomes.values() if isinstance(item, Changed) and item.file is not root)
+    if unmarked:
+        lie = (
+            "1 note lies in an included file and stays"
+            if unmarked == 1
+            else f"{unmarked} notes lie in included files and stay"
+        )
+        say(f"{root.name}: {lie} unmarked (--output-dir or --in-place marks them too)")
+    return Exit.DONE
+
+
+def _data(file: SourceFile, outcomes: Outcomes) -> bytes:
+    outcome = outcomes[file]
+    return outcome.data if isinstance(outcome, Changed) else file.data
+
+
+def _changes(marked: Iterable[tuple[Session, Outcomes]]) -> list[Changed]:
+    """What changes in all sessions. Raises Refused if two would change one file in two ways."""
+    found: dict[str, tuple[Changed, Session]] = {}
+    for session, outcomes in marked:
+        for outcome in outcomes.values():
+            if isinstance(outcome, Changed):
+                key = os.path.realpath(outcome.file.path) if outcome.file.path else outcome.file.name
+                first, other = found.setdefault(key, (outcome, session))
+                if first.data != outcome.data:
+                    raise _two_ways(outcome.file, other, session)
+    return [change for change, _ in found.values()]
+
+
+def _two_ways(file: SourceFile, first: Session, second: Session) -> Refused:
+    a, b = (_a_root_that_reads(session, file.name) for session in (first, second))
+    return Refused(f"{file.name} would get other digits from {a} than from {b}, which has other settings")
+
+
+def _a_root_that_reads(session: Session, name: str) -> str:
+    roots = [root.reading for root in session.plan.roots]
+    return next((item.root.name for item in roots if any(file.name == name for file in item.files)), roots[0].root.name)
+
+
+def _in_place(marked: Sequence[tuple[Session, Outcomes]]) -> int:
+    changes = [(item.file.path, item) for item in _changes(marked)]
+    targets = [(path, item) for path, item in changes if path is not None]
+    for path, item in targets:
+        _refuse_if_changed_meanwhile(path, item.file)
+    replace_files((path, item.data) for path, item in targets)
+    return Exit.DONE
+
+
+def _refuse_if_changed_meanwhile(path: Path, file: SourceFile) -> None:
+    if path.read_bytes() != file.data:
+        raise Refused(f"{file.name} was changed by another program while it was read; nothing is written")
+
+
+def _diff(marked: Sequence[tuple[Session, Outcomes]]) -> int:
+    changes = _changes(marked)
+    write_stdout(b"".join(unified_diff(_label(item.file), item.file.data, item.data) for item in changes))
+    return Exit.FOUND if changes else Exit.DONE
+
+
+def _label(file: SourceFile) -> str:
+    """The file's path from the working directory, since patch refuses one that goes up and down again."""
+    path = os.path.relpath(file.path) if file.path else file.name
+    return file.name if path.startswith(os.pardir) else path
+
+
+def _output_dir(options: argparse.Namespace, marked: Sequence[tuple[Session, Outcomes]]) -> int:
+    _changes(marked)
+    layout = Layout(_mirrored_root(options, [session for session, _ in marked]), options.output_dir.absolute())
+    outputs = [output for session, outcomes in marked for output in _outputs(session, outcomes)]
+    records = [record for session, outcomes in marked for record in _records(layout, session, outcomes)]
+    write_tree(layout, outputs, records)
+    return Exit.DONE
+
+
+def _mirrored_root(options: argparse.Namespace, sessions: Sequence[Session]) -> Path:
+    if options.root:
+        return Path(os.path.normpath(options.root.absolute()))
+    folders = {session.config.folder or Path.cwd() for session in sessions}
+    if len(folders) > 1:
+        raise Refused("mark: these FILEs have different lyfinger.toml; say with --root what to mirror")
+    return folders.pop()
+
+
+def _outputs(session: Session, outcomes: Outcomes) -> Iterator[Output]:
+    for file in session.library.files:
+        for name in session.library.names(file):
+            yield Output(session.library.absolute(name), _data(file, outcomes))
+    for place, name in dict.fromkeys(asset for root in session.plan.roots for asset in root.reading.assets):
+        path = session.library.asset(place.file, name)
+        if path is None:
+            say(Message(Severity.WARNING, place, f"{name} is not found and not carried along", "missing-picture"))
+        else:
+            yield Output(path, path.read_bytes())
+
+
+def _records(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[RootRecord]:
+    config = session.config.file.data if session.config.file else b""
+    settings = digest(__version__.encode() + b"\n" + config)
+    for root in session.plan.roots:
+        files = {_name_below(layout, session, file): file for file in root.reading.files}
+        yield RootRecord(
+            root=_name_below(layout, session, root.reading.root),
+            settings=settings,
+            inputs={name: digest(file.data) for name, file in files.items()},
+            outputs={name: digest(_data(file, outcomes)) for name, file in files.items()},
+        )
+
+
+def _name_below(layout: Layout, session: Session, file: SourceFile) -> str:
+    return layout.below_root(session.library.absolute(file.name)).as_posix()

@@ -1,0 +1,149 @@
+"""The commands and options, as ``--help`` shows them."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from pathlib import Path
+from typing import NoReturn
+
+from .. import __version__
+from ..config import FILE_NAME, HAND_SIZES
+
+_EXIT = """
+exit status: 0 done; 1 errors found (check) or a difference (mark --diff);
+2 refused, with one line on standard error that says where and why.
+"""
+
+_TOP = """
+examples:
+  lyfinger mark harp.ly -o harp-fingered.ly
+  lyfinger mark parts/*.ly scores/*.ly --output-dir build
+  lyfinger check harp.ly
+  lyfinger notes harp.ly --format json
+"""
+
+_MARK = """
+Put finger numbers into LilyPond source. Digits that stand there already are locked: they are kept and planned
+around. With no destination, one file goes to standard output, and - reads standard input.
+"""
+
+_MARK_EXAMPLES = """
+examples:
+  lyfinger mark harp.ly                     the marked file, on standard output
+  lyfinger mark harp.ly -o marked.ly        the same, into a file
+  lyfinger mark parts/harp.ly --output-dir build
+                                            the part and all that it includes, as a tree
+                                            in build that LilyPond engraves by itself
+  lyfinger mark --diff harp.ly              what would change, as a unified diff
+  lyfinger mark --in-place harp.ly          accept: from now on the digits are yours, and locked
+  lyfinger mark - < harp.ly | lilypond -    as a filter
+
+A digit is a suggestion. Stop when it hurts, and ask a teacher or a clinician.
+"""
+
+_NOTES = """
+List every printed note as it was read: place, bar and beat, staff and voice, pitch, hand and finger.
+"""
+
+_CHECK = """
+Report what a harpist would send back: too many notes for a hand, spans out of reach, locked digits that can't be.
+The findings go to standard output, one a line, as editors read them:
+file:line:column: error|warning: text (bar N) [rule-name]
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser that refuses in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {message} (see {self.prog} --help)\n")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; the result has ``command`` and that command's options."""
+    parser = _Parser(
+        prog="lyfinger",
+        description="Put finger numbers into LilyPond source of harp parts.",
+        epilog=_TOP + _EXIT,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"lyfinger {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
+    _add_mark(commands)
+    _add_notes(commands)
+    _add_check(commands)
+    return parser
+
+
+def _command(
+    commands: argparse._SubParsersAction[_Parser], name: str, help_line: str, description: str, epilog: str
+) -> _Parser:
+    return commands.add_parser(
+        name,
+        help=help_line,
+        description=textwrap.fill(description.strip(), 90),
+        epilog=epilog + _EXIT,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+
+
+def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "mark", "put finger numbers into the source", _MARK, _MARK_EXAMPLES)
+    parser.add_argument("files", nargs="+", metavar="FILE", help="a score or part; - is standard input")
+    where = parser.add_argument_group("destination").add_mutually_exclusive_group()
+    where.add_argument("-o", "--output", metavar="OUT", help="write the one FILE, marked, here (- is standard output)")
+    where.add_argument(
+        "--output-dir",
+        metavar="DIR",
+        type=Path,
+        help="write every FILE and all that it includes below DIR, each at its path below the root",
+    )
+    where.add_argument("--in-place", action="store_true", help="write the digits into the files themselves")
+    where.add_argument("--diff", action="store_true", help="print the difference, write nothing; exit status 1 if any")
+    parser.add_argument(
+        "--root",
+        metavar="DIR",
+        type=Path,
+        help=f"what --output-dir mirrors (default: the folder of {FILE_NAME}, else the working directory)",
+    )
+    _add_common(parser)
+
+
+def _add_notes(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "notes", "list the notes as they were read", _NOTES, "")
+    parser.add_argument("file", metavar="FILE", help="a score or part; - is standard input")
+    parser.add_argument("--format", choices=("text", "json"), default="text", help="a table (default), or JSON")
+    _add_common(parser)
+
+
+def _add_check(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "check", "report what can't be played", _CHECK, "")
+    parser.add_argument("files", nargs="+", metavar="FILE", help="a score or part; - is standard input")
+    parser.add_argument(
+        "--fail-on",
+        choices=("error", "warning"),
+        default="error",
+        help="the least finding that makes the exit status 1 (default: error)",
+    )
+    _add_common(parser)
+
+
+def _add_common(parser: _Parser) -> None:
+    group = parser.add_argument_group("reading")
+    group.add_argument(
+        "-I",
+        dest="include_dirs",
+        metavar="DIR",
+        action="append",
+        default=[],
+        help="look for included files in DIR too, as LilyPond does; may be repeated",
+    )
+    group.add_argument("--stdin-filename", metavar="NAME", help="what standard input is called, for includes, messages")
+    group.add_argument("--strict", action="store_true", help="refuse a passage that can't be followed, not just warn")
+    group = parser.add_argument_group("the player")
+    group.add_argument("--hand", choices=HAND_SIZES, help="the player's hand (default: as configured, or medium)")
+    group.add_argument(
+        "--config", metavar="FILE", type=Path, help=f"the settings (default: {FILE_NAME}, found by itself)"
+    )

@@ -1,0 +1,1 @@
+"""Which finger takes which string: placings, rules with costs, and the exact search."""

@@ -1,0 +1,172 @@
+"""What an answer costs, rule by rule: worked out straight from the rules, apart from the search.
+
+The search and the ledger must agree to the thousandth; a test holds them together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from lyfinger.fingering.model import Passage, Placed, Problem
+from lyfinger.fingering.plan import Chain, Plan, survey
+from lyfinger.fingering.problems import REUSED
+from lyfinger.fingering.registry import RULES, Occasion
+from lyfinger.fingering.settings import Settings
+from lyfinger.fingering.views import Change, Move, Order, Shape, Start, Strike
+from lyfinger.harp.hand import HandProfile
+from lyfinger.harp.reach import Reach
+
+Digits = Sequence[tuple[int | None, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What one rule counts on one occasion. ``onsets`` are the indices that it concerns; ``units`` are the rule's
+    own, ``cost`` is in thousandths."""
+
+    rule: str
+    onsets: tuple[int, ...]
+    units: int
+    cost: int
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """Every item of an answer, in printed order of what it concerns."""
+
+    items: tuple[Item, ...]
+
+    @property
+    def total(self) -> int:
+        """The cost of the answer, in thousandths."""
+        return sum(item.cost for item in self.items)
+
+    def by_rule(self) -> dict[str, int]:
+        """Cost of each rule that counted something, in thousandths."""
+        return self._sums("cost")
+
+    def units(self) -> dict[str, int]:
+        """What each rule counted, unweighted."""
+        return self._sums("units")
+
+    def _sums(self, name: str) -> dict[str, int]:
+        sums: dict[str, int] = {}
+        for item in self.items:
+            sums[item.rule] = sums.get(item.rule, 0) + getattr(item, name)
+        return sums
+
+
+class Auditor:
+    """Asks every rule about the parts of an answer: placings, moves and whole chains (indices of onsets)."""
+
+    def __init__(self, passage: Passage, plan: Plan, fingers: Digits, reach: Reach, settings: Settings) -> None:
+        self.passage = passage
+        self.plan = plan
+        self.fingers = fingers
+        self.reach = reach
+        self.settings = settings
+
+    def _asked(self, occasion: Occasion, view: object, onsets: tuple[int, ...]) -> Iterator[Item]:
+        for rule in RULES:
+            if rule.occasion is occasion and (units := rule.assess(view)):
+                yield Item(rule.name, onsets, units, units * self.settings.weight(rule.name))
+
+    def change(self, change: Change, before: int, after: int) -> Iterator[Item]:
+        """Going from one shape to another, between the onsets ``before`` and ``after``."""
+        yield from self._asked(Occasion.CHANGE, change, (before, after))
+
+    def shape(self, onsets: range) -> dict[int, int]:
+        """String → finger of a placing, ascending; raises ValueError where one string has two fingers."""
+        shape: dict[int, int] = {}
+        for index in onsets:
+            for string, finger in zip(self.passage.onsets[index].strings, self.digits(index), strict=True):
+                if shape.setdefault(string, finger) != finger:
+                    raise ValueError(f"onset {index}: two fingers on one string of a placing")
+        return dict(sorted(shape.items()))
+
+    def digits(self, index: int) -> tuple[int, ...]:
+        """The fingers of an onset."""
+        return tuple(finger for finger in self.fingers[index] if finger is not None)
+
+    def placing(self, onsets: range) -> Iterator[Item]:
+        """A placing for itself: its shape, its order and each of its onsets."""
+        all_onsets = self.passage.onsets
+        shape = self.shape(onsets)
+        whole = tuple(onsets)
+        yield from self._asked(Occasion.SHAPE, Shape(tuple(shape), tuple(shape.values()), self.reach), whole)
+        yield from self._asked(Occasion.ORDER, Order(tuple(all_onsets[i].strings for i in onsets)), whole)
+        yield from self._asked(Occasion.START, Start(all_onsets[onsets[0]]), whole[:1])
+        for index in onsets:
+            glide = self.plan.glides[index]
+            first = index == onsets[0]
+            strike = Strike(all_onsets[index], self.digits(index), len(shape), first, glide, self.reach)
+            yield from self._asked(Occasion.STRIKE, strike, (index,))
+
+    def move(self, before: int, after: int, haste: int, shift: bool) -> Iterator[Item]:
+        """Going from one onset to the next, inside a placing or (``shift``) into a new one."""
+        old, new = self.passage.onsets[before], self.passage.onsets[after]
+        base = old.strings[0]
+        move = Move(
+            tuple(string - base for string in old.strings),
+            self.digits(before),
+            tuple(string - base for string in new.strings),
+            self.digits(after),
+            haste,
+            old.grace,
+            self.plan.glides[before] != 0,
+        )
+        yield from self._asked(Occasion.REPEAT, move, (before, after))
+        yield from self._asked(Occasion.SHIFT if shift else Occasion.INSIDE, move, (before, after))
+
+    def chain(self, chain: Chain, placings: Sequence[int]) -> Iterator[Item]:
+        """A chain with everything in it."""
+        groups: list[range] = []
+        for index in chain.onsets:
+            if groups and placings[index] == placings[index - 1]:
+                groups[-1] = range(groups[-1].start, index + 1)
+            else:
+                groups.append(range(index, index + 1))
+        for number, onsets in enumerate(groups):
+            if number:
+                before = groups[number - 1]
+                forms = [tuple(self.shape(side).values()) for side in (before, onsets)]
+                change = Change(*forms)
+                yield from self.move(before[-1], onsets[0], chain.hastes[before[-1] - chain.first], True)
+                yield from self.change(change, before[-1], onsets[0])
+            yield from self.placing(onsets)
+            for index in onsets[1:]:
+                yield from self.move(index - 1, index, chain.hastes[index - 1 - chain.first], False)
+
+
+def _refused(fingers: Digits) -> dict[int, Problem]:
+    """Onsets without a digit: whatever the reason was, the hand is free around them."""
+    return {index: Problem(index, REUSED, "") for index, digits in enumerate(fingers) if None in digits}
+
+
+def cost_of(
+    passage: Passage, fingers: Digits, placings: Sequence[int], hand: HandProfile, settings: Settings | None = None
+) -> Ledger:
+    """What the given fingers and placings cost. ``placings[i]`` is the number of the placing of onset i.
+
+    Onsets with problems cost nothing and part the hand as they do in the search. Raises ValueError if a placing gives
+    one string two fingers.
+    """
+    settings = settings or Settings()
+    reach = Reach(hand, settings.harp)
+    plan = survey(passage, reach, settings, _refused(fingers))
+    auditor = Auditor(passage, plan, fingers, reach, settings)
+    items: list[Item] = []
+    for group in plan.groups:
+        for chain in group.chains:
+            items.extend(auditor.chain(chain, placings))
+        for jump in group.jumps:
+            items.extend(auditor.move(jump.before, jump.after, jump.haste, True))
+            change = Change(auditor.digits(jump.before), auditor.digits(jump.after))
+            items.extend(auditor.change(change, jump.before, jump.after))
+    return Ledger(tuple(sorted(items, key=lambda item: item.onsets)))
+
+
+def explain_costs(passage: Passage, placed: Placed, hand: HandProfile, settings: Settings | None = None) -> Ledger:
+    """The cost of an answer of the search, rule by rule; its total is ``placed.cost``."""
+    return cost_of(passage, placed.fingers, placed.placings, hand, settings)

@@ -1,0 +1,78 @@
+"""Moments that no hand can play, or whose locked digits no hand can take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from lyfinger.fingering.model import Onset, Problem
+from lyfinger.harp.reach import FINGERINGS, Reach
+from lyfinger.score.pitch import string_name
+
+TOO_MANY = "four-fingers"
+OUT_OF_REACH = "reach"
+NO_SUCH_FINGER = "finger-number"
+FINGER_TWICE = "finger-twice"
+CROSSED = "crossed-fingers"
+NO_FINGER_LEFT = "no-finger-left"
+REUSED = "reused-note"
+
+PROBLEMS: dict[str, str] = {
+    TOO_MANY: "more than four strings for one hand at once",
+    OUT_OF_REACH: "a span that the hand does not reach",
+    NO_SUCH_FINGER: "a locked digit that is not 1–4",
+    FINGER_TWICE: "one finger locked on two strings at once",
+    CROSSED: "locked digits whose higher string has the lower finger",
+    NO_FINGER_LEFT: "locked digits that leave no finger for a string between or beside them",
+    REUSED: "notes of reused music that can't have the same digits in every place",
+}
+"""Stable names of the problems, with what they mean."""
+
+
+def locked(locks: tuple[int | None, ...], fingers: tuple[int, ...]) -> bool:
+    """Whether ``fingers`` keep every locked digit."""
+    return all(lock is None or lock == finger for lock, finger in zip(locks, fingers, strict=True))
+
+
+def options(onset: Onset, reach: Reach) -> tuple[tuple[int, ...], ...]:
+    """The ways to finger an onset, low to high, within its locks and, where there is one, within reach.
+
+    Locked digits that keep the order but stretch a pair beyond its greatest spread are the player's own choice:
+    they are kept, and judged by the stretch rules.
+    """
+    ordered = tuple(f for f in FINGERINGS[len(onset.strings)] if locked(onset.locks, f))
+    if onset.thumb_only and len(onset.strings) == 1 and onset.locks == (None,):
+        ordered = ((1,),)
+    reached = tuple(fingers for fingers in ordered if reach.allows(onset.strings, fingers))
+    return reached or (ordered if any(onset.locks) else ())
+
+
+def _bad_locks(locks: Iterable[int]) -> tuple[str, str] | None:
+    fingers = list(locks)
+    for finger in fingers:
+        if not 1 <= finger <= 4:
+            return NO_SUCH_FINGER, f"no finger {finger} on the harp: 1 to 4"
+    if len(set(fingers)) < len(fingers):
+        return FINGER_TWICE, "the same finger on two strings at once"
+    if fingers != sorted(fingers, reverse=True):
+        return CROSSED, "crossed fingers: the higher string takes the lower number"
+    return None
+
+
+def problem_of(onset: Onset, index: int, reach: Reach) -> Problem | None:
+    """The problem of one onset, or None."""
+    size = len(onset.strings)
+    bad = _bad_locks(lock for lock in onset.locks if lock is not None)
+    if bad is not None:
+        return Problem(index, *bad)
+    if size > 4:
+        return Problem(index, TOO_MANY, f"{size} strings for one hand at once: it has four fingers")
+    if not reach.spans(onset.strings):
+        low, high = onset.strings[0], onset.strings[-1]
+        width = reach.span(low, high) // 1000
+        text = f"{string_name(low)} to {string_name(high)} ({width} mm) is out of the hand's reach"
+        return Problem(index, OUT_OF_REACH, f"{text} ({reach.hand.reach // 1000} mm)")
+    if options(onset, reach):
+        return None
+    if any(onset.locks):
+        return Problem(index, NO_FINGER_LEFT, "the given digits leave no finger for another string")
+    return Problem(index, OUT_OF_REACH, "the fingers do not reach this chord")

@@ -1,0 +1,63 @@
+"""What a player can set about the search; every default is stated here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from lyfinger.fingering.weights import WEIGHTS
+from lyfinger.harp.profile import PEDAL, HarpProfile
+
+_HASTE_STEP = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Settings of the search. None of the times is a published fact (harp-facts §6): they are defaults.
+
+    ``lift_gap``: from this many milliseconds between two onsets on, the hand may lift freely (default 2400: a half
+    note at ♩ = 50).
+    ``fast``, ``slow``: milliseconds between two onsets at and under which a figure is fast (default 120: more than
+    8 strings a second), and at and over which it is not fast at all (default 400); straight between.
+    ``sight``: a placing's strings are all struck within this many onsets of its start (default 8): what a player sets
+    at once. Once struck, a shape may go on for as long as the music stays in it.
+    ``coupling_limit``: how many onsets the search may work through for one group of passages that share notes
+    before it settles for the best found (default 60 000, about two seconds).
+    ``weights``: ``(rule, thousandths for a unit)`` where they differ from the table; 0 turns a rule off.
+    """
+
+    harp: HarpProfile = PEDAL
+    lift_gap: int = 2400
+    fast: int = 120
+    slow: int = 400
+    sight: int = 8
+    coupling_limit: int = 60_000
+    weights: tuple[tuple[str, int], ...] = ()
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.fast < self.slow:
+            raise ValueError("fast must be less time than slow")
+        if self.sight < 1:
+            raise ValueError("a placing needs at least one onset")
+        for rule, weight in self.weights:
+            if rule not in WEIGHTS:
+                raise ValueError(f"no rule is called {rule}")
+            if weight < 0:
+                raise ValueError(f"the weight of {rule} is below nothing")
+
+    def weight(self, rule: str) -> int:
+        """The weight of a rule, in thousandths for a unit."""
+        return dict(self.weights).get(rule, WEIGHTS[rule])
+
+    def with_weight(self, rule: str, weight: int) -> Settings:
+        """The same settings with one rule weighed anew."""
+        others = tuple(pair for pair in self.weights if pair[0] != rule)
+        return replace(self, weights=tuple(sorted((*others, (rule, weight)))))
+
+    def haste(self, gap: int) -> int:
+        """How little time ``gap`` milliseconds leave: 0 (slow) to 1000 (fast), in steps of 50.
+
+        >>> Settings().haste(400), Settings().haste(260), Settings().haste(100)
+        (0, 500, 1000)
+        """
+        left = min(max(self.slow - gap, 0), self.slow - self.fast)
+        return (left * 1000 // (self.slow - self.fast) + _HASTE_STEP // 2) // _HASTE_STEP * _HASTE_STEP

@@ -1,0 +1,330 @@
+"""Costs looked up instead of worked out again: the rules, asked once for each thing that can occur.
+
+All values are plain ints in thousandths, already weighted. A table belongs to one hand and one set of settings.
+Objects are interned (one :class:`Pluck` for equal onsets, one :class:`Grip` for equal shapes), so that they serve
+as keys by identity.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from lyfinger.fingering.model import Onset
+from lyfinger.fingering.problems import options
+from lyfinger.fingering.registry import RULES, Occasion
+from lyfinger.fingering.settings import Settings
+from lyfinger.fingering.views import Change, Move, Order, Shape, Start, Strike
+from lyfinger.harp.hand import HandProfile
+from lyfinger.harp.reach import FINGERINGS, Reach
+
+Fingers = tuple[int, ...]
+
+ALL_FINGERS = 0b11110
+"""The set of fingers 1–4 as bits: finger f is bit f."""
+
+_FULL = 1 << 16
+
+
+class Grip:
+    """A placing's strings with their fingers, and what the shape costs. ``form`` is what shape-change compares."""
+
+    __slots__ = ("cost", "fingers", "form", "of", "strings")
+
+    def __init__(self, strings: tuple[int, ...], fingers: Fingers, cost: int) -> None:
+        self.strings = strings
+        self.fingers = fingers
+        self.cost = cost
+        self.of = dict(zip(strings, fingers, strict=True))
+        self.form: Fingers = form_of(fingers)
+
+
+def form_of(fingers: Fingers) -> Fingers:
+    """The fingers of a shape of two or three strings; nothing for others, which have no choice to keep."""
+    return fingers if 2 <= len(fingers) <= 3 else ()
+
+
+class Pluck:
+    """An onset without its identity: equal onsets of a passage share it. ``allowed`` are its possible fingers.
+
+    ``plain``: a single note that any finger may take and that no rule asks anything of for itself.
+    """
+
+    __slots__ = ("allowed", "glide", "onset", "plain", "strained", "strings")
+
+    def __init__(self, onset: Onset, glide: int, allowed: frozenset[Fingers], strained: bool) -> None:
+        self.onset = onset
+        self.glide = glide
+        self.allowed = allowed
+        self.strained = strained
+        self.strings = onset.strings
+        self.plain = False
+
+
+class Passing:
+    """Two onsets running, in any register: the same strings apart, with the same haste.
+
+    ``steps`` remembers what it costs to pass by given fingers (before, after, into a new placing or not);
+    ``still``: within a placing of single notes it costs nothing, whatever the fingers.
+    """
+
+    __slots__ = ("glide", "grace", "haste", "new", "old", "steps", "still")
+
+    def __init__(self, old: tuple[int, ...], new: tuple[int, ...], haste: int, grace: bool, glide: bool) -> None:
+        self.old = old
+        self.new = new
+        self.haste = haste
+        self.grace = grace
+        self.glide = glide
+        self.steps: dict[tuple[Fingers, Fingers, bool], int] = {}
+        self.still = False
+
+
+class Entries:
+    """The different beginnings of the openings at an onset: (fingers of the onset, form of the shape).
+
+    ``rows`` remembers what it costs to come to each of them, by passing, fingers held and form.
+    """
+
+    __slots__ = ("each", "rows")
+
+    def __init__(self, each: tuple[tuple[Fingers, Fingers], ...]) -> None:
+        self.each = each
+        self.rows: dict[tuple[Passing, Fingers, Fingers], tuple[int, ...]] = {}
+
+
+class Openings:
+    """Every way to start a placing at one onset of a chain, up to the onset that completes its shape.
+
+    ``ways`` hold (onsets, entry, grip, cost).
+    """
+
+    __slots__ = ("entries", "ways")
+
+    def __init__(self, entries: Entries, ways: list[tuple[int, int, Grip, int]]) -> None:
+        self.entries = entries
+        self.ways = ways
+
+
+class Tables:
+    """The costs of one hand under one set of settings."""
+
+    def __init__(self, hand: HandProfile, settings: Settings) -> None:
+        self.settings = settings
+        self.reach = Reach(hand, settings.harp)
+        self._rules = {
+            occasion: [
+                (settings.weight(rule.name), rule.assess)
+                for rule in RULES
+                if rule.occasion is occasion and settings.weight(rule.name)
+            ]
+            for occasion in Occasion
+        }
+        self.phrases: dict[object, Any] = {}
+        self._plucks: dict[object, Pluck] = {}
+        self._grips: dict[tuple[int, ...], tuple[Grip, ...]] = {}
+        self._strained: dict[tuple[tuple[int, ...], Fingers], Grip] = {}
+        self._openings: dict[object, Openings] = {}
+        self._entries: dict[tuple[tuple[Fingers, Fingers], ...], Entries] = {}
+        self._strikes: dict[tuple[Pluck, Fingers, int, bool], int] = {}
+        self._passings: dict[tuple[Pluck, Pluck, int], Passing] = {}
+        self._alike: dict[tuple[Any, ...], Passing] = {}
+        self._changes: dict[tuple[Fingers, Fingers], int] = {}
+        self._going_on: dict[tuple[Grip, Pluck, Pluck, int], int] = {}
+
+    def trim(self) -> None:
+        """Forget what was looked up where it has grown large; nothing but time is lost."""
+        tables: list[dict[Any, Any]] = [
+            self.phrases, self._plucks, self._grips, self._strained, self._openings, self._entries,
+            self._strikes, self._passings, self._alike, self._going_on,
+        ]  # fmt: skip
+        if max(map(len, tables)) > _FULL:
+            for table in tables:
+                table.clear()
+
+    def _cost(self, occasion: Occasion, view: object) -> int:
+        return sum(weight * assess(view) for weight, assess in self._rules[occasion])
+
+    def pluck(self, onset: Onset, glide: int, masks: tuple[int, ...] = ()) -> Pluck:
+        """The interned onset. ``masks`` leave each note only the fingers in its set of bits."""
+        key = (
+            onset.strings, onset.locks, onset.stress, onset.grace, onset.accent, onset.slur_start,
+            onset.thumb_only, onset.rolled, onset.glissando, onset.trill, glide, masks,
+        )  # fmt: skip
+        found = self._plucks.get(key)
+        if found is None:
+            found = self._plucks[key] = self._new_pluck(onset, glide, masks)
+        return found
+
+    def _new_pluck(self, onset: Onset, glide: int, masks: tuple[int, ...]) -> Pluck:
+        fingerings = options(onset, self.reach)
+        strained = bool(fingerings) and not self.reach.allows(onset.strings, fingerings[0])
+        if masks:
+            fingerings = tuple(f for f in fingerings if all(m >> d & 1 for m, d in zip(masks, f, strict=True)))
+        pluck = Pluck(onset, glide, frozenset(fingerings), strained)
+        pluck.plain = len(onset.strings) == 1 and len(fingerings) == 4 and not self._asks(pluck)
+        return pluck
+
+    def _asks(self, pluck: Pluck) -> bool:
+        """Whether a rule asks something of this onset for itself, in whatever placing."""
+        return any(
+            self.strike(pluck, fingers, shape, first)
+            for fingers in pluck.allowed
+            for shape in range(1, 5)
+            for first in (False, True)
+        )
+
+    def grips(self, strings: tuple[int, ...]) -> tuple[Grip, ...]:
+        """Every shape within reach on these strings."""
+        found = self._grips.get(strings)
+        if found is None:
+            found = self._grips[strings] = tuple(
+                self._grip(strings, fingers)
+                for fingers in FINGERINGS[len(strings)]
+                if self.reach.allows(strings, fingers)
+            )
+        return found
+
+    def _grip(self, strings: tuple[int, ...], fingers: Fingers) -> Grip:
+        return Grip(strings, fingers, self._cost(Occasion.SHAPE, Shape(strings, fingers, self.reach)))
+
+    def _strained_grips(self, pluck: Pluck) -> list[Grip]:
+        """Locked fingers beyond a pair's greatest spread: a shape of its own, for this onset only."""
+        grips = []
+        for fingers in sorted(pluck.allowed):
+            key = (pluck.strings, fingers)
+            if key not in self._strained:
+                self._strained[key] = self._grip(*key)
+            grips.append(self._strained[key])
+        return grips
+
+    def strike(self, pluck: Pluck, fingers: Fingers, shape: int, first: bool) -> int:
+        """What one onset costs inside a placing of ``shape`` strings."""
+        key = (pluck, fingers, shape, first)
+        cost = self._strikes.get(key)
+        if cost is None:
+            view = Strike(pluck.onset, fingers, shape, first, pluck.glide, self.reach)
+            cost = self._strikes[key] = self._cost(Occasion.STRIKE, view)
+        return cost
+
+    def passing(self, before: Pluck, after: Pluck, haste: int) -> Passing:
+        """The interned pair of onsets running."""
+        key = (before, after, haste)
+        found = self._passings.get(key)
+        if found is None:
+            found = self._passings[key] = self._new_passing(before, after, haste)
+        return found
+
+    def _new_passing(self, before: Pluck, after: Pluck, haste: int) -> Passing:
+        base = before.strings[0]
+        old = tuple([string - base for string in before.strings])
+        new = tuple([string - base for string in after.strings])
+        key = (old, new, haste, before.onset.grace, before.glide != 0)
+        found = self._alike.get(key)
+        if found is None:
+            found = self._alike[key] = Passing(*key)
+            pairs = ((one, other) for one in FINGERINGS[1] for other in FINGERINGS[1])
+            found.still = len(old) == len(new) == 1 and not any(self.step(found, *pair, False) for pair in pairs)
+        return found
+
+    def step(self, passing: Passing, before: Fingers, after: Fingers, shift: bool) -> int:
+        """What it costs to go from one onset to the next, inside a placing or (``shift``) into a new one."""
+        key = (before, after, shift)
+        cost = passing.steps.get(key)
+        if cost is None:
+            move = Move(passing.old, before, passing.new, after, passing.haste, passing.grace, passing.glide)
+            cost = self._cost(Occasion.REPEAT, move) + self._cost(Occasion.SHIFT if shift else Occasion.INSIDE, move)
+            passing.steps[key] = cost
+        return cost
+
+    def change(self, before: Fingers, after: Fingers) -> int:
+        """What it costs to change the shape (forms, see :func:`form_of`)."""
+        key = (before, after)
+        cost = self._changes.get(key)
+        if cost is None:
+            cost = self._changes[key] = self._cost(Occasion.CHANGE, Change(before, after))
+        return cost
+
+    def row(self, entries: Entries, passing: Passing, held: Fingers, form: Fingers) -> tuple[int, ...]:
+        """What it costs to pass to each of the entries from the fingers held on the onset before, in a shape."""
+        key = (passing, held, form)
+        found = entries.rows.get(key)
+        if found is None:
+            found = entries.rows[key] = tuple(
+                [self.step(passing, held, first, True) + self.change(form, new) for first, new in entries.each]
+            )
+        return found
+
+    def going_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
+        """What it costs to go on from one onset to the next in the same placing; −1 where that can't be done."""
+        key = (grip, before, after, haste)
+        cost = self._going_on.get(key)
+        if cost is None:
+            cost = self._going_on[key] = self._goes_on(grip, before, after, haste)
+        return cost
+
+    def _goes_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
+        of = grip.of
+        fingers = tuple([of.get(string, 0) for string in after.strings])
+        if fingers not in after.allowed:
+            return -1
+        held = tuple([of[string] for string in before.strings])
+        passing = self.passing(before, after, haste)
+        return self.strike(after, fingers, len(of), False) + self.step(passing, held, fingers, False)
+
+    def openings(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
+        """The ways to start a placing at the first of ``plucks``, whose strings are all in one hand's four."""
+        key = (plucks, hastes)
+        found = self._openings.get(key)
+        if found is None:
+            found = self._openings[key] = self._open(plucks, hastes)
+        return found
+
+    def _open(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
+        entries: dict[tuple[Fingers, Fingers], int] = {}
+        ways: list[tuple[int, int, Grip, int]] = []
+        first = plucks[0].strings
+        start = self._cost(Occasion.START, Start(plucks[0].onset))
+        passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
+        strings: set[int] = set()
+        quiet = True
+        for last, pluck in enumerate(plucks):
+            quiet = quiet and pluck.plain and (last == 0 or passings[last - 1].still)
+            if strings.issuperset(pluck.strings):
+                continue
+            strings.update(pluck.strings)
+            played = plucks[: last + 1]
+            order = start + self._cost(Occasion.ORDER, Order(tuple([p.strings for p in played])))
+            grips = self._strained_grips(pluck) if pluck.strained and not last else self.grips(tuple(sorted(strings)))
+            if not grips:
+                break
+            for grip in grips:
+                cost = 0 if quiet else self._played(grip, played, passings)
+                if cost >= 0:
+                    of = grip.of
+                    entry = entries.setdefault((tuple([of[string] for string in first]), grip.form), len(entries))
+                    ways.append((last + 1, entry, grip, grip.cost + order + cost))
+        each = tuple(entries)
+        if each not in self._entries:
+            self._entries[each] = Entries(each)
+        return Openings(self._entries[each], ways)
+
+    def _played(self, grip: Grip, plucks: tuple[Pluck, ...], passings: list[Passing]) -> int:
+        """What playing these onsets from one shape costs beside the shape; −1 where a digit is not allowed."""
+        of, cost = grip.of, 0
+        held: Fingers = ()
+        for place, pluck in enumerate(plucks):
+            fingers = tuple([of[string] for string in pluck.strings])
+            if fingers not in pluck.allowed:
+                return -1
+            cost += self.strike(pluck, fingers, len(of), place == 0)
+            if place:
+                cost += self.step(passings[place - 1], held, fingers, False)
+            held = fingers
+        return cost
+
+
+@lru_cache(maxsize=8)
+def tables_for(hand: HandProfile, settings: Settings) -> Tables:
+    """The tables of a hand and its settings, kept for the next passage."""
+    return Tables(hand, settings)

@@ -1,0 +1,82 @@
+"""What a rule looks at: one small value for each kind of occasion on which rules are asked.
+
+Fingers and strings always run parallel, low to high. ``haste`` says how little time there is: 0 at leisure, 1000 in
+a fast figure (see :meth:`lyfinger.fingering.settings.Settings.haste`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lyfinger.fingering.model import Onset
+from lyfinger.harp.reach import Reach
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """All strings of one placing with their fingers: the shape that the hand takes."""
+
+    strings: tuple[int, ...]
+    fingers: tuple[int, ...]
+    reach: Reach
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The strings of each onset of one placing, in the order played."""
+
+    strings: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A placing that starts with this onset."""
+
+    onset: Onset
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """One onset of a placing. ``first``: the placing starts with it; ``shape``: how many strings the placing has;
+    ``glide``: the direction of its glissando (1 up, −1 down, 0 none)."""
+
+    onset: Onset
+    fingers: tuple[int, ...]
+    shape: int
+    first: bool
+    glide: int
+    reach: Reach
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Two onsets running. Strings are counted from the lowest of ``before``: a move is the same in every register.
+
+    ``glide``: a glissando leads from the one to the other.
+    """
+
+    before: tuple[int, ...]
+    before_fingers: tuple[int, ...]
+    after: tuple[int, ...]
+    after_fingers: tuple[int, ...]
+    haste: int
+    grace: bool = False
+    glide: bool = False
+
+    @property
+    def single(self) -> bool:
+        """Whether both are single notes."""
+        return len(self.before) == 1 and len(self.after) == 1
+
+    @property
+    def leap(self) -> int:
+        """Strings from the one single note to the other, up positive."""
+        return self.after[0] - self.before[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The fingers of one placing and of the next one."""
+
+    before: tuple[int, ...]
+    after: tuple[int, ...]

@@ -1,0 +1,1 @@
+"""Which hand plays a note."""

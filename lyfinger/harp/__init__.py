@@ -1,0 +1,1 @@
+"""The instrument and the hand on it: strings, spacing, reach."""

@@ -1,0 +1,59 @@
+"""A hand on a harp: what it reaches, what strains it, and how much its trained distances still hold."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+from lyfinger.harp.hand import PAIRS, HandProfile, Spread
+from lyfinger.harp.profile import REFERENCE_SPACING, HarpProfile
+
+_MISFIT = 150
+"""Thousandths of misfit between hand and harp at which trained distances no longer count (fitted: harp-facts §2)."""
+
+FINGERINGS: dict[int, tuple[tuple[int, ...], ...]] = {
+    size: tuple(tuple(reversed(fingers)) for fingers in combinations((1, 2, 3, 4), size)) for size in range(1, 5)
+}
+"""The ways to finger 1–4 strings, low to high: distinct fingers, the higher string the lower number."""
+
+
+class Reach:
+    """One hand on one harp. Distances are in µm between strings given by number (C4 = 28)."""
+
+    def __init__(self, hand: HandProfile, harp: HarpProfile) -> None:
+        self.hand = hand
+        self.harp = harp
+        self._spreads: dict[tuple[int, int], Spread] = dict(zip(PAIRS, hand.spreads, strict=True))
+
+    def spread(self, finger: int, other: int) -> Spread:
+        """The limits of two different fingers, in either order."""
+        return self._spreads[(finger, other) if finger < other else (other, finger)]
+
+    def span(self, low: int, high: int) -> int:
+        """Distance between two strings."""
+        return self.harp.span(low, high)
+
+    def spans(self, strings: tuple[int, ...]) -> bool:
+        """Whether thumb and ring finger together reach over all of ``strings`` (ascending)."""
+        return self.span(strings[0], strings[-1]) <= self.hand.reach
+
+    def allows(self, strings: tuple[int, ...], fingers: tuple[int, ...]) -> bool:
+        """Whether every pair of these fingers reaches its strings (both low to high)."""
+        return all(
+            self.span(strings[i], strings[j]) <= self.spread(fingers[i], fingers[j]).greatest
+            for i, j in combinations(range(len(strings)), 2)
+        )
+
+    @property
+    def fit(self) -> int:
+        """Spacing of the harp against the size of the hand, in thousandths: 1000 is the medium hand on a pedal harp,
+        more a small hand or a wide harp."""
+        return self.harp.middle * 1_000_000 // (REFERENCE_SPACING * self.hand.scale)
+
+    @property
+    def habit(self) -> int:
+        """How far the trained distances hold for this hand on this harp, in thousandths.
+
+        Fingers are trained on intervals, but what they have learned is a distance (harp-facts §2: "the distances
+        that the same fingers meet inside four-note chords"). The less the hand fits the harp, the less it counts.
+        """
+        return max(0, 1000 - abs(self.fit - 1000) * 1000 // _MISFIT)

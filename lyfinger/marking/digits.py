@@ -1,0 +1,51 @@
+"""From decided digits to insertions, one file at a time."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..source.edits import Edits, Insertion
+from ..source.messages import Message, Refused, Severity
+from ..source.text import Place, SourceFile
+from .side import SIGN
+
+_WOULD_MERGE = re.compile(r"\d|\s*[./*',=!?]")
+"""What can't follow a digit: LilyPond would read ``^1`` and a digit as another number, ``^1.`` and ``^1/2`` as a
+fraction, and the rest as what it is, part of a pitch or a duration that is not over yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Digit:
+    """A decided finger (1–4) for the source note at ``note``; ``insert_at`` (offset) and ``side`` say where it goes."""
+
+    note: Place
+    insert_at: int
+    finger: int
+    side: int
+
+    @property
+    def text(self) -> str:
+        return f"{SIGN[self.side]}{self.finger}"
+
+    @property
+    def is_safe(self) -> bool:
+        """Whether the digit, put there, stays a number by itself."""
+        return _WOULD_MERGE.match(self.note.file.text, self.insert_at) is None
+
+    def unsafe_message(self) -> Message:
+        """The warning about a digit that is left out because it would run into what follows."""
+        text = "no digit: it would run into what follows"
+        return Message(Severity.WARNING, self.note, text, "no-room-for-digit")
+
+
+def edits_of(digits: Iterable[Digit]) -> dict[SourceFile, Edits]:
+    """The insertions of every file that gets any. Raises Refused (an internal error) for two digits at one offset."""
+    by_file: dict[SourceFile, list[Insertion]] = {}
+    for digit in digits:
+        by_file.setdefault(digit.note.file, []).append(Insertion(digit.insert_at, digit.text))
+    try:
+        return {file: Edits.of(file, insertions) for file, insertions in by_file.items()}
+    except ValueError as error:
+        raise Refused(f"internal error: {error}; nothing is written") from error

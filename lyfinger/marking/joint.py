@@ -1,0 +1,115 @@
+"""Passages that share source notes are solved as one, since one source note has one digit.
+
+They share notes where a variable is used in two staves or scores, or where a part and a score include the same
+music. Joined passages are laid end to end with a pause between them, so nothing but the shared notes ties them.
+Passages that are quite the same (a part and its score) are solved once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from ..fingering.model import Onset, Passage, Placed, Problem, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The answer for one passage: as :class:`Placed`, with placings numbered through the whole run.
+
+    ``cost`` and ``bound`` are those of all the passages that were solved together.
+    """
+
+    fingers: tuple[tuple[int | None, ...], ...]
+    placings: tuple[int, ...]
+    lifts: frozenset[int]
+    problems: tuple[Problem, ...]
+    cost: int
+    bound: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """A joined passage, and for each member (an index) where in it its onsets begin."""
+
+    passage: Passage
+    starts: dict[int, int]
+
+
+def solve_jointly(passages: Sequence[Passage], place: Callable[[Passage], Placed]) -> list[Solved]:
+    """The answer for each passage, in the order given, by ``place``, which solves one passage.
+
+    Keys must identify source notes across all of the passages.
+    """
+    twins = _twins(passages)
+    solved: dict[int, Solved] = {}
+    next_placing = 0
+    for group in _groups(passages, sorted(set(twins))):
+        placed = place(group.passage)
+        for member, start in group.starts.items():
+            solved[member] = _share(placed, start, len(passages[member].onsets), next_placing)
+        next_placing += max(placed.placings, default=-1) + 1
+    return [solved[twin] for twin in twins]
+
+
+def _twins(passages: Sequence[Passage]) -> list[int]:
+    """For each passage the first one that asks the same question (reading order aside)."""
+    first: dict[object, int] = {}
+    return [
+        first.setdefault((tuple(replace(onset, orders=()) for onset in passage.onsets), passage.steps), index)
+        for index, passage in enumerate(passages)
+    ]
+
+
+def _groups(passages: Sequence[Passage], members: Sequence[int]) -> list[_Group]:
+    leader = {member: member for member in members}
+
+    def find(member: int) -> int:
+        while leader[member] != member:
+            leader[member] = member = leader[leader[member]]
+        return member
+
+    owner: dict[int, int] = {}
+    for member in members:
+        for onset in passages[member].onsets:
+            for key in onset.keys:
+                first, second = sorted((find(owner.setdefault(key, member)), find(member)))
+                leader[second] = first
+    by_leader: dict[int, list[int]] = {}
+    for member in members:
+        by_leader.setdefault(find(member), []).append(member)
+    return [_join(passages, group) for group in by_leader.values()]
+
+
+def _join(passages: Sequence[Passage], members: Sequence[int]) -> _Group:
+    if len(members) == 1:
+        return _Group(passages[members[0]], {members[0]: 0})
+    onsets: list[Onset] = []
+    steps: list[Step] = []
+    starts: dict[int, int] = {}
+    next_order = 0
+    for member in members:
+        passage = passages[member]
+        start = starts[member] = len(onsets)
+        if start and passage.onsets:
+            steps.append(Step(start - 1, start, 0, pause=True))
+        steps += (replace(step, before=step.before + start, after=step.after + start) for step in passage.steps)
+        onsets += (
+            replace(onset, orders=tuple(order + next_order for order in onset.orders)) for onset in passage.onsets
+        )
+        next_order += 1 + max((order for onset in passage.onsets for order in onset.orders), default=-1)
+    return _Group(Passage(tuple(onsets), tuple(steps)), starts)
+
+
+def _share(placed: Placed, start: int, length: int, first_placing: int) -> Solved:
+    stop = start + length
+    return Solved(
+        fingers=placed.fingers[start:stop],
+        placings=tuple(first_placing + placing for placing in placed.placings[start:stop]),
+        lifts=frozenset(onset - start for onset in placed.lifts if start <= onset < stop),
+        problems=tuple(
+            replace(item, onset=item.onset - start) for item in placed.problems if start <= item.onset < stop
+        ),
+        cost=placed.cost,
+        bound=placed.bound,
+    )

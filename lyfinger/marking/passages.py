@@ -1,0 +1,264 @@
+"""From a score and its hands to the passages that the search solves.
+
+A passage is what one hand of one player plucks. Notes of all its voices that are plucked at one moment are one
+onset; a tied note is none. Two notes on one string (a unison of two voices) are one string of the onset, and the
+source notes have one key, so that they get the same digit wherever they sound. A note that can't carry a digit (a
+chord repeated with ``q``) is an onset like any other with a key of its own: the hand meets the same shape again,
+but nothing is printed.
+
+Locked digits: a source note with one digit is held to it. With several (a substitution, a choice) it is held to the
+first that names a finger. With a digit that names none (5, a text) it is held to nothing. None of these is marked
+again.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..fingering.model import Onset, Passage, Step
+from ..hands.model import Hand, Hands
+from ..score.bars import pulses
+from ..score.model import Note, Score, SourceNote, Unmarkable
+from ..score.performing import Hop, Time, hops
+from ..score.tempo import Pace
+from ..source.messages import Message, Severity
+
+#: Milliseconds for a grace note. Grace notes begin where their main note stands and push it back, so their time is
+#: the main note's; together they take half of it at most. Common practice, no source.
+GRACE = Fraction(90)
+_ACCENTS = frozenset({"accent", "marcato"})
+_SLURS = frozenset({"slurStart", "phraseStart"})
+_THUMB = frozenset({"flageolet", "muffled"})
+_TRILLS = frozenset({"trill", "tremolo"})
+_STOPS = frozenset({"fermata", "breath"})
+
+
+@dataclass(frozen=True, slots=True)
+class HandPassage:
+    """One hand's passage; ``notes[i][k]`` are the indices, in ``score.notes``, of the notes on string k of onset i."""
+
+    score: Score
+    player: int
+    hand: Hand
+    passage: Passage
+    notes: tuple[tuple[tuple[int, ...], ...], ...]
+
+    def first(self, onset: int) -> Note:
+        """The note of an onset that comes first in the source, for messages."""
+        listed = (self.score.notes[index] for string in self.notes[onset] for index in string)
+        return min(listed, key=lambda note: note.order)
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """Every passage of a run, and what had to be said about its locks."""
+
+    passages: tuple[HandPassage, ...]
+    messages: tuple[Message, ...] = field(default=())
+
+
+def plan(scores: Sequence[tuple[Score, Hands, Pace]]) -> Planned:
+    """The passages of all printed scores of a run, in order of score, player and hand (right first).
+
+    Keys are the same for the same source note in all of them.
+    """
+    groups = [(score, hands, pace, _by_player_and_hand(score, hands)) for score, hands, pace in scores]
+    keys = _Keys()
+    for score, _, _, by_hand in groups:
+        for onsets in by_hand.values():
+            for onset in onsets:
+                keys.meet(score, onset)
+    keys.settle()
+    passages = [
+        _Reader(score, pace, keys, hands, player, hand).read(onsets)
+        for score, hands, pace, by_hand in groups
+        for (player, hand), onsets in sorted(by_hand.items(), key=lambda item: (item[0][0], item[0][1] is Hand.LEFT))
+    ]
+    return Planned(tuple(passages), tuple(keys.messages()))
+
+
+OnsetNotes = tuple[tuple[int, ...], ...]
+
+
+def _by_player_and_hand(score: Score, hands: Hands) -> dict[tuple[int, Hand], list[OnsetNotes]]:
+    """The notes of each onset, by string from the lowest up, in order of time."""
+    found: dict[tuple[int, Hand], dict[Time, dict[int, list[int]]]] = {}
+    for index, note in enumerate(score.notes):
+        hand, player = hands.hands[index], hands.players[index]
+        if hand is None or player is None or index in hands.crowded or not is_plucked(note):
+            continue
+        strings = found.setdefault((player, hand), {}).setdefault((note.moment, note.grace), {})
+        strings.setdefault(note.pitch.string, []).append(index)
+    return {
+        key: [tuple(tuple(notes) for _, notes in sorted(times[time].items())) for time in sorted(times)]
+        for key, times in found.items()
+    }
+
+
+def is_plucked(note: Note) -> bool:
+    """Whether a finger plucks this note: it is not tied to, nor one that nobody plays."""
+    return note.plucked and note.source.unmarkable is not Unmarkable.NOT_PLUCKED
+
+
+class _Keys:
+    """Numbers for source notes, in order of first appearance; notes that share a string share a number."""
+
+    def __init__(self) -> None:
+        self._leader: dict[SourceNote, SourceNote] = {}
+        self._numbers: dict[SourceNote, int] = {}
+        self._locks: dict[SourceNote, int] = {}
+        self._clashes: dict[tuple[SourceNote, SourceNote], Message] = {}
+
+    def meet(self, score: Score, onset: OnsetNotes) -> None:
+        for indices in onset:
+            notes = sorted((score.notes[index] for index in indices), key=lambda note: note.order)
+            for note in notes:
+                self._leader.setdefault(note.source, note.source)
+            for other in notes[1:]:
+                self._compare(score, notes[0], other)
+                self._leader[self._find(other.source)] = self._find(notes[0].source)
+
+    def _find(self, source: SourceNote) -> SourceNote:
+        while self._leader[source] is not source:
+            self._leader[source] = source = self._leader[self._leader[source]]
+        return source
+
+    def _compare(self, score: Score, note: Note, other: Note) -> None:
+        one, two = held_to(note.source), held_to(other.source)
+        if one is not None and two is not None and one != two:
+            text = f"one string, two fingers: {one} here, {two} at {other.source.place}"
+            bar = score.bar_at(note.moment).number if score.bars else None
+            message = Message(Severity.ERROR, note.source.place, text, "locked-digits-differ", bar=bar)
+            self._clashes.setdefault((note.source, other.source), message)
+
+    def settle(self) -> None:
+        """Find the lock of each key, once every onset has been met: the first one in reading order."""
+        for source in self._leader:
+            finger = held_to(source)
+            if finger is not None:
+                self._locks.setdefault(self._find(source), finger)
+
+    def number(self, source: SourceNote) -> int:
+        return self._numbers.setdefault(self._find(source), len(self._numbers))
+
+    def lock(self, source: SourceNote) -> int | None:
+        return self._locks.get(self._find(source))
+
+    def messages(self) -> list[Message]:
+        return list(self._clashes.values())
+
+
+def held_to(source: SourceNote) -> int | None:
+    """The finger that a source note is locked to: the first of its digits that names one."""
+    return next((digit.finger for digit in source.locked if digit.finger in (1, 2, 3, 4)), None)
+
+
+class _Reader:
+    """Makes the passage of one hand of one player."""
+
+    def __init__(self, score: Score, pace: Pace, keys: _Keys, hands: Hands, player: int, hand: Hand) -> None:
+        self.score, self.player, self.hand = score, player, hand
+        self.pace = pace
+        self.keys = keys
+        self.starts = [bar.start for bar in score.bars]
+        self.pulses = pulses(score.bars)
+        whose = zip(hands.players, hands.hands, strict=True)
+        own = [index for index, one in enumerate(whose) if one == (player, hand)]
+        heard = [score.notes[index] for index in own]
+        self.sounding = _joined((note.moment, note.moment + note.duration) for note in heard if not note.grace)
+        self.stops = sorted(note.moment for note in heard if note.marks & _STOPS)
+        self.crowded = sorted(score.notes[index].moment for index in own if index in hands.crowded)
+
+    def read(self, onsets: list[OnsetNotes]) -> HandPassage:
+        notes = (self.score.notes[onset[0][0]] for onset in onsets)
+        times = [(note.moment, note.grace) for note in notes]
+        delays = _delays(times, self.pace)
+        steps = tuple(self._step(hop, times, delays) for hop in hops(times, self.score.repeats))
+        passage = Passage(tuple(self._onset(onset) for onset in onsets), steps)
+        return HandPassage(self.score, self.player, self.hand, passage, tuple(onsets))
+
+    def _onset(self, onset: OnsetNotes) -> Onset:
+        strings = [[self.score.notes[index] for index in indices] for indices in onset]
+        notes = [note for string in strings for note in string]
+        marks = frozenset(mark for note in notes for mark in note.marks)
+        return Onset(
+            strings=tuple(string[0].pitch.string for string in strings),
+            keys=tuple(self.keys.number(string[0].source) for string in strings),
+            locks=tuple(self.keys.lock(string[0].source) for string in strings),
+            orders=tuple(min(note.order for note in string) for string in strings),
+            stress=0 if notes[0].grace else self._stress(notes[0].moment),
+            grace=bool(notes[0].grace),
+            accent=bool(marks & _ACCENTS),
+            slur_start=bool(marks & _SLURS),
+            thumb_only=bool(marks & _THUMB),
+            rolled="arpeggio" in marks,
+            glissando="glissando" in marks,
+            trill=bool(marks & _TRILLS),
+        )
+
+    def _stress(self, moment: Fraction) -> int:
+        """2 on the first beat of a measure, 1 on another beat (as felt: three in 9/8), else 0."""
+        if not self.starts:
+            return 0
+        at = max(bisect_right(self.starts, moment) - 1, 0)
+        position = self.score.bars[at].position + moment - self.starts[at]
+        if position == 0:
+            return 2
+        return 1 if position % self.pulses[at] == 0 else 0
+
+    def _step(self, hop: Hop, times: Sequence[Time], delays: Sequence[Fraction]) -> Step:
+        passing = sum((self.pace.milliseconds(start, end) for start, end in hop.spans), Fraction(0))
+        gap = round(passing + delays[hop.after] - delays[hop.before])
+        return Step(hop.before, hop.after, max(gap, 1), pause=self._pauses(hop))
+
+    def _pauses(self, hop: Hop) -> bool:
+        """Whether the hand may lift freely: a fermata or a breath on the way, a moment that is not marked, or no
+        voice of the hand holds a note (written length) just before the next onset."""
+        if not hop.spans:
+            return False
+        if any(_falls_in(self.stops, start, end) for start, end in hop.spans):
+            return True
+        if any(_falls_in(self.crowded, start, end) for start, end in hop.spans):
+            return True
+        return not self._sounds_before(hop.spans[-1][1])
+
+    def _sounds_before(self, moment: Fraction) -> bool:
+        """Whether a note of the hand is held up to a moment."""
+        at = bisect_left(self.sounding, (moment, Fraction(0))) - 1
+        return at >= 0 and self.sounding[at][1] >= moment
+
+
+def _falls_in(moments: Sequence[Fraction], start: Fraction, end: Fraction) -> bool:
+    at = bisect_left(moments, start)
+    return at < len(moments) and moments[at] < end
+
+
+def _joined(stretches: Iterable[tuple[Fraction, Fraction]]) -> list[tuple[Fraction, Fraction]]:
+    """Stretches of time, in order, those that touch made one."""
+    joined: list[tuple[Fraction, Fraction]] = []
+    for start, end in sorted(stretches):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((start, end))
+    return joined
+
+
+def _delays(times: Sequence[Time], pace: Pace) -> list[Fraction]:
+    """How many milliseconds after its printed moment each onset is plucked, because of the grace notes there."""
+    delays = [Fraction(0)] * len(times)
+    at = 0
+    while at < len(times):
+        moment = times[at][0]
+        stop = next((index for index in range(at, len(times)) if times[index][0] != moment), len(times))
+        graces = sum(1 for _, grace in times[at:stop] if grace < 0)
+        if graces:
+            room = pace.milliseconds(moment, times[stop][0]) if stop < len(times) else 2 * GRACE * graces
+            each = min(GRACE, room / (2 * graces))
+            for rank, index in enumerate(range(at, stop)):
+                delays[index] = rank * each
+        at = stop
+    return delays

@@ -1,0 +1,232 @@
+"""The journey of a run: readings → hands → passages → search → the digit of every source note."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from ..config import Config
+from ..fingering.model import Problem
+from ..fingering.problems import REUSED
+from ..hands.assign import assign
+from ..hands.model import Hand, Hands
+from ..reading.reader import read
+from ..score.model import Note, Reading, Score, SourceNote
+from ..score.tempo import DEFAULT_TEMPO, Pace, pace
+from ..source.edits import Edits
+from ..source.library import Library
+from ..source.messages import Message, Severity
+from ..source.text import Place, SourceFile
+from .digits import Digit, edits_of
+from .joint import Solved, solve_jointly
+from .passages import HandPassage, held_to
+from .passages import plan as plan_passages
+from .player import player_of
+from .proof import Again, Outcome, outcomes, refuse_unless_same_music
+from .side import digit_side
+
+
+class Origin(StrEnum):
+    """Where a digit comes from: from the source, or from us."""
+
+    LOCKED = "locked"
+    SUGGESTED = "suggested"
+
+
+@dataclass(frozen=True, slots=True)
+class Fingered:
+    """What was decided for one printed note.
+
+    ``finger`` is 1–4, or None where there is none, or the source has something that names no finger; ``placing``
+    is shared by the notes of one placing, through the whole run.
+    """
+
+    hand: Hand | None
+    finger: int | None
+    origin: Origin | None
+    placing: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class RootPlan:
+    """One root file's part of a plan; ``hands`` and ``fingered`` run parallel to ``scores``, the printed ones."""
+
+    reading: Reading
+    scores: tuple[Score, ...]
+    hands: tuple[Hands, ...]
+    fingered: tuple[tuple[Fingered, ...], ...]
+
+    @property
+    def has_hands(self) -> bool:
+        """Whether any note is known to be a hand's."""
+        return any(hand is not None for item in self.hands for hand in item.hands)
+
+
+@dataclass(frozen=True, slots=True)
+class SolvedPassage:
+    """One hand's passage and its answer."""
+
+    part: HandPassage
+    answer: Solved
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What a run decided: the notes of each root, and by its place the new digit of each source note that gets one."""
+
+    roots: tuple[RootPlan, ...]
+    passages: tuple[SolvedPassage, ...]
+    digits: Mapping[Place, Digit]
+    messages: tuple[Message, ...]
+
+
+def make_plan(readings: Sequence[Reading], config: Config) -> Plan:
+    """Decide everything about the readings of one run together. Raises Refused for a harp that nobody knows."""
+    _share_source_notes(readings)
+    scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
+    hands = [assign(score, config.hands) for _, score in scores]
+    paces = [_pace(reading, score, config) for reading, score in scores]
+    printed = [score for _, score in scores]
+    planned = plan_passages(list(zip(printed, hands, paces, strict=True)))
+    answers = solve_jointly([part.passage for part in planned.passages], player_of(config).place)
+    solved = tuple(SolvedPassage(*pair) for pair in zip(planned.passages, answers, strict=True))
+    fingered = _fingered(printed, hands, solved)
+    digits, no_room = _digits(printed, fingered)
+    messages = [
+        *(message for reading in readings for message in reading.messages),
+        *(message for item in hands for message in item.messages),
+        *planned.messages,
+        *(message for item in solved for message in _problems(item)),
+        *no_room,
+    ]
+    return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages))
+
+
+def prove(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
+    """The new bytes of every file of a run, read again and found to be the same music with the wanted digits.
+
+    Raises Refused, an internal error, if they are not: then nothing must be written.
+    """
+    edits = edits_of(plan.digits.values())
+    result = outcomes(library.files, edits)
+    if edits:
+        _read_again(plan, library, edits)
+    return result
+
+
+def _read_again(plan: Plan, library: Library, edits: Mapping[SourceFile, Edits]) -> None:
+    twin, files = library.twin({file: item.apply() for file, item in edits.items()})
+    for root in plan.roots:
+        again = read(twin.reopen(files[root.reading.root]), twin)
+        refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)
+
+
+def _share_source_notes(readings: Sequence[Reading]) -> None:
+    """Let what several readings found at one place be one source note, so that it is decided as one."""
+    if len(readings) < 2:
+        return
+    known: dict[object, SourceNote] = {}
+    for reading in readings:
+        found = _named(note.source for score in reading.scores for note in score.notes)
+        shared = {source: known.setdefault(name, source) for source, name in found.items()}
+        for score in reading.scores:
+            score.notes[:] = [replace(note, source=shared[note.source]) for note in score.notes]
+
+
+def _named(sources: Iterable[SourceNote]) -> dict[SourceNote, object]:
+    """What each source note of a reading is called in every reading: its place, and, since the notes of a chord
+    that ``q`` repeats share one, its rank there."""
+    names: dict[SourceNote, object] = {}
+    ranks: dict[Place, int] = {}
+    for source in sources:
+        if source not in names:
+            rank = ranks[source.place] = ranks.get(source.place, -1) + 1
+            names[source] = (source.place, rank, source.insert_at, source.unmarkable, source.locked)
+    return names
+
+
+def _pace(reading: Reading, score: Score, config: Config) -> Pace:
+    unprinted = [other for other in reading.scores if not other.printed]
+    return pace(score, config.tempo or DEFAULT_TEMPO, unprinted)
+
+
+def _fingered(scores: Sequence[Score], hands: Sequence[Hands], solved: Iterable[SolvedPassage]) -> list[list[Fingered]]:
+    """What was decided for every note of every score."""
+    by_score = {
+        score: [_unplaced(note, hand) for note, hand in zip(score.notes, item.hands, strict=True)]
+        for score, item in zip(scores, hands, strict=True)
+    }
+    for item in solved:
+        rows = by_score[item.part.score]
+        for strings, fingers, placing in zip(item.part.notes, item.answer.fingers, item.answer.placings, strict=True):
+            for indices, finger in zip(strings, fingers, strict=True):
+                for index in indices:
+                    rows[index] = _placed(item.part.score.notes[index], rows[index], finger, placing)
+    return [by_score[score] for score in scores]
+
+
+def _unplaced(note: Note, hand: Hand | None) -> Fingered:
+    finger = held_to(note.source) if note.plucked else None
+    return Fingered(hand, finger, Origin.LOCKED if note.plucked and note.source.locked else None, None)
+
+
+def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> Fingered:
+    if finger is None or note.source.locked or note.source.unmarkable is not None:
+        return replace(before, placing=placing)
+    return Fingered(before.hand, finger, Origin.SUGGESTED, placing)
+
+
+def _digits(
+    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]]
+) -> tuple[dict[Place, Digit], list[Message]]:
+    """The new digit of each source note that gets one, and a warning for each that has no room for it."""
+    soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
+    for score, rows in zip(scores, fingered, strict=True):
+        for note, row in zip(score.notes, rows, strict=True):
+            if row.origin is Origin.SUGGESTED:
+                soundings.setdefault(note.source.place, []).append((note, row))
+    wanted = [_digit(found) for found in soundings.values()]
+    return {digit.note: digit for digit in wanted if digit.is_safe}, [
+        d.unsafe_message() for d in wanted if not d.is_safe
+    ]
+
+
+def _digit(soundings: Sequence[tuple[Note, Fingered]]) -> Digit:
+    note, row = soundings[0]
+    side = digit_side((sounding.side, other.hand) for sounding, other in soundings if other.hand is not None)
+    assert row.finger is not None
+    return Digit(note.source.place, note.source.insert_at, row.finger, side)
+
+
+def _problems(item: SolvedPassage) -> Iterator[Message]:
+    for problem in item.answer.problems:
+        yield _problem(item.part, problem)
+    if item.answer.cost != item.answer.bound:
+        text = (
+            f"these digits cost {item.answer.cost} and may not be the best: no less than {item.answer.bound} is proven"
+        )
+        yield Message(Severity.WARNING, item.part.first(0).source.place, text, "not-proven-best")
+
+
+def _problem(part: HandPassage, problem: Problem) -> Message:
+    note = part.first(problem.onset)
+    bar = part.score.bar_at(note.moment).number if part.score.bars else None
+    severity = Severity.WARNING if problem.rule == REUSED else Severity.ERROR
+    return Message(severity, note.source.place, problem.text, problem.rule, bar=bar)
+
+
+def _roots(
+    readings: Sequence[Reading],
+    scores: Sequence[tuple[Reading, Score]],
+    hands: Sequence[Hands],
+    fingered: Sequence[Sequence[Fingered]],
+) -> Iterator[RootPlan]:
+    for reading in readings:
+        own = [index for index, (whose, _) in enumerate(scores) if whose is reading]
+        yield RootPlan(
+            reading,
+            tuple(scores[index][1] for index in own),
+            tuple(hands[index] for index in own),
+            tuple(tuple(fingered[index]) for index in own),
+        )

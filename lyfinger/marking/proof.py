@@ -1,0 +1,112 @@
+"""The proof before writing: nothing but digits was added, and read again the music is the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+from ..score.model import Note, Reading, Score, SourceNote
+from ..source.edits import Edits, refuse_unless_insertions
+from ..source.messages import Refused
+from ..source.text import Place, SourceFile
+from .digits import Digit
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A file with digits added; ``data`` are its new bytes."""
+
+    file: SourceFile
+    data: bytes
+    digits: int
+
+
+@dataclass(frozen=True, slots=True)
+class Unchanged:
+    """A file that gets no digit."""
+
+    file: SourceFile
+
+
+Outcome = Changed | Unchanged
+
+
+def outcomes(files: Iterable[SourceFile], edits: Mapping[SourceFile, Edits]) -> dict[SourceFile, Outcome]:
+    """The new bytes of each file, proven to be the old ones and the insertions. Raises Refused if they are not."""
+    result: dict[SourceFile, Outcome] = {}
+    for file in files:
+        if file in edits:
+            data = edits[file].apply()
+            refuse_unless_insertions(edits[file], data)
+            result[file] = Changed(file, data, len(edits[file].insertions))
+        else:
+            result[file] = Unchanged(file)
+    return result
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A reading of the new bytes, and which new file stands for which old one."""
+
+    reading: Reading
+    files: Mapping[SourceFile, SourceFile]
+
+
+def refuse_unless_same_music(
+    before: Reading, again: Again, digits: Mapping[Place, Digit], edits: Mapping[SourceFile, Edits]
+) -> None:
+    """Raise Refused unless the new reading has the same notes, and just the wanted digits beside the locked ones."""
+    places = _Places(again.files, {file: item.mover() for file, item in edits.items()})
+    old, new = before.scores, again.reading.scores
+    if len(old) != len(new) or len(before.messages) != len(again.reading.messages):
+        raise Refused(f"internal error: {before.root.name} would not read the same; nothing is written")
+    for score, other in zip(old, new, strict=True):
+        if len(score.notes) != len(other.notes) or _names(score) != _names(other):
+            raise Refused(
+                "internal error: with the digits in, notes are lost or gained; nothing is written", score.place
+            )
+        for note, now in zip(score.notes, other.notes, strict=True):
+            _refuse_unless_same(note, now, places, digits.get(note.source.place))
+
+
+def _refuse_unless_same(note: Note, now: Note, places: _Places, digit: Digit | None) -> None:
+    same = _music(note) == _music(now) and places.moved(note.source.place) == now.source.place
+    if not same or not _has_digits(note.source, now.source, digit):
+        raise Refused("internal error: this note would change; nothing is written", note.source.place)
+
+
+def _names(score: Score) -> list[str]:
+    return [*(staff.label for staff in score.staves), *(voice.label for voice in score.voices)]
+
+
+def _music(note: Note) -> tuple[object, ...]:
+    return (
+        note.moment,
+        note.grace,
+        note.duration,
+        note.pitch,
+        note.staff,
+        note.home,
+        note.voice,
+        note.plucked,
+        note.side,
+        note.marks,
+        note.order,
+    )
+
+
+def _has_digits(source: SourceNote, now: SourceNote, digit: Digit | None) -> bool:
+    if digit is None:
+        return [item.text for item in now.locked] == [item.text for item in source.locked]
+    return not source.locked and now.finger == digit.finger
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    files: Mapping[SourceFile, SourceFile]
+    movers: Mapping[SourceFile, Callable[[int], int]]
+
+    def moved(self, place: Place) -> Place:
+        """Where a place of the old text stands in the new one."""
+        mover = self.movers.get(place.file)
+        return Place(self.files[place.file], mover(place.offset) if mover else place.offset)

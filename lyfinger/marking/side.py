@@ -1,0 +1,30 @@
+"""Above or below: the side on which a digit is put.
+
+The plain form ``-1`` lets LilyPond split a four-note chord, digits above and below it; a digit always says its side.
+A voice with a direction of its own (``\\\\``, ``\\voiceOne`` to ``\\voiceFour``, ``\\stemUp``, ``\\stemDown``) has only
+its own side free: on the other one a digit overprints the other voice's. Source: engraved pages, looked at, of
+LilyPond 2.25.12.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+UP, DOWN = 1, -1
+SIGN = {UP: "^", DOWN: "_"}
+_HANDS_SIDE = {"right": UP, "left": DOWN}
+
+
+def sounding_side(voice_side: int, hand: str) -> int:
+    """The side for one sounding: its voice's own (1 up, -1 down), else (0) the hand's."""
+    return voice_side or _HANDS_SIDE[hand]
+
+
+def digit_side(soundings: Iterable[tuple[int, str]]) -> int:
+    """The side of a source note's digit, from the ``(voice side, hand)`` of every sounding that is plucked.
+
+    One source note has one digit, so where its soundings want different sides (both hands play it, or it is used
+    in an upper and in a lower voice) it goes above. The order of the soundings does not matter.
+    """
+    sides = {sounding_side(voice_side, hand) for voice_side, hand in soundings}
+    return DOWN if sides == {DOWN} else UP

@@ -1,0 +1,1 @@
+"""LilyPond source into a score: tokens, syntax tree, interpretation."""

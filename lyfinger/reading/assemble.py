@@ -1,0 +1,222 @@
+"""From what was collected to a :class:`Score`: order, ties, staves and groups, tempo, bars."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Any
+
+from ..score import bars as timing
+from ..score.model import Bar, ClefChange, HandWord, Note, Repeat, Score, Silence, Staff, Tempo, Voice
+from .collect import Collection, Stamp, resolve_ties
+from .contexts import GROUPS, Context, ContextTree
+from .stream import Sources
+
+SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength", "baseMoment", "beatBase"})
+COMPOUND = re.compile(r"\(([\d\s]+)\)")
+RATIO = re.compile(r"-?\d+(?:/\d+)?")
+
+
+def assemble(score: Score, tree: ContextTree, collection: Collection, sources: Sources) -> None:
+    """Fills a score from one walk through its music."""
+    _contexts(score, tree, sources)
+    soundings = collection.soundings
+    soundings.sort(key=lambda item: (item.moment, item.grace, item.order))
+    resolve_ties(soundings)
+    for item in soundings:
+        home = item.voice.up("staff").index
+        score.notes.append(
+            Note(
+                item.source,
+                item.moment,
+                item.grace,
+                item.duration,
+                item.pitch,
+                _printed_staff(tree, item.voice, item.change),
+                home,
+                item.voice.index,
+                not item.tied,
+                item.side,
+                frozenset(item.marks),
+                item.order,
+            )
+        )
+    for gap in sorted(collection.gaps, key=lambda gap: (gap.moment, gap.grace, gap.offset)):
+        staff = _printed_staff(tree, gap.voice, gap.change)
+        marks = frozenset(gap.marks)
+        place = sources.place(gap.offset)
+        score.silences.append(
+            Silence(place, gap.moment, gap.grace, gap.duration, staff, gap.voice.index, gap.spacer, marks)
+        )
+    # Each staff of a score writes the same repeats, and often the same tempo marks.
+    score.repeats = list(dict.fromkeys(Repeat(*entry) for entry in collection.repeats))
+    collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
+    _stamps(score, collection, sources)
+    score.bars = _bars(score, collection)
+
+
+def _contexts(score: Score, tree: ContextTree, sources: Sources) -> None:
+    groups = [group for group in tree.groups if group.kind in GROUPS]
+    score.groups = [_label(group, index) for index, group in enumerate(groups)]
+    rows = [0] * len(groups)
+    taken: set[str] = set()
+    for index, staff in enumerate(tree.staves):
+        group = _group_of(staff, groups)
+        row = 0
+        if group is not None:
+            row = rows[group]
+            rows[group] += 1
+        label = _unique(_label(staff, index), taken)
+        instrument = staff.settings.get("instrumentName") or _inherited_instrument(staff)
+        score.staves.append(
+            Staff(
+                label,
+                staff.kind,
+                staff.name,
+                sources.place(staff.offset),
+                group,
+                row,
+                instrument,
+                tuple(staff.variables),
+            )
+        )
+    taken = set()
+    for index, voice in enumerate(tree.voices):
+        label = _unique(_label(voice, index), taken)
+        home = voice.up("staff").index
+        score.voices.append(Voice(label, voice.name, home, tuple(voice.variables)))
+
+
+def _label(context: Context, index: int) -> str:
+    return context.name or f"{context.kind}{index + 1}"
+
+
+def _unique(label: str, taken: set[str]) -> str:
+    candidate, number = label, 2
+    while candidate in taken:
+        candidate, number = f"{label}.{number}", number + 1
+    taken.add(candidate)
+    return candidate
+
+
+def _group_of(staff: Context, groups: list[Context]) -> int | None:
+    here: Context | None = staff
+    while here is not None:
+        if here in groups:
+            return groups.index(here)
+        here = here.parent
+    return None
+
+
+def _inherited_instrument(staff: Context) -> str | None:
+    here = staff.parent
+    while here is not None:
+        if here.settings.get("instrumentName"):
+            return here.settings["instrumentName"]
+        here = here.parent
+    return None
+
+
+def _printed_staff(tree: ContextTree, voice: Context, change: str | None) -> int:
+    """The staff of a note: where its voice began, or where ``\\change`` sent it (the nearest of that name)."""
+    home = voice.up("staff")
+    if change is None:
+        return home.index
+    matching = [staff for staff in tree.staves if staff.name == change]
+    if not matching:
+        return home.index
+    return next((staff.index for staff in matching if staff.parent is home.parent), matching[0].index)
+
+
+def _stamps(score: Score, collection: Collection, sources: Sources) -> None:
+    told: set[tuple[Any, ...]] = set()
+    for stamp in collection.stamps:
+        if stamp.what == "tempo":
+            text, unit, count = stamp.value
+            if (stamp.moment, stamp.value) in told:
+                continue
+            told.add((stamp.moment, stamp.value))
+            score.tempos.append(
+                Tempo(
+                    sources.place(stamp.offset),
+                    stamp.moment,
+                    unit if isinstance(unit, Fraction) else None,
+                    count if isinstance(count, Fraction) and count > 0 else None,
+                    text if isinstance(text, str) else None,
+                )
+            )
+        elif stamp.what == "clef" and stamp.context is not None:
+            clef = stamp.value[0] if stamp.value else ""
+            score.staves[stamp.context.index].clefs.append(ClefChange(stamp.moment, str(clef)))
+        elif stamp.what == "word" and stamp.context is not None and stamp.context.index >= 0:
+            hand, comment = stamp.value
+            place = sources.place(stamp.offset)
+            score.hand_words.append(HandWord(place, stamp.moment, stamp.context.index, hand, comment))
+
+
+def _bars(score: Score, collection: Collection) -> list[Bar]:
+    changes: list[Any] = []
+    seen: set[Any] = set()
+    for stamp in collection.stamps:
+        for change in _changes(stamp):
+            if change not in seen:
+                seen.add(change)
+                changes.append(change)
+    steps = {(item.moment, item.grace) for item in collection.soundings}
+    steps.update((gap.moment, gap.grace) for gap in collection.gaps)
+    return timing.bars(changes, collection.end, steps)
+
+
+def _changes(stamp: Stamp) -> list[Any]:
+    if stamp.what == "compoundMeter":
+        return _compound(stamp)
+    change = _change(stamp)
+    return [] if change is None else [change]
+
+
+def _compound(stamp: Stamp) -> list[Any]:
+    """``#'((2 2 3 8) (1 4))``: groups of counts, the last number of each the denominator."""
+    groups = [[int(number) for number in found.split()] for found in COMPOUND.findall(str(stamp.value[0]))]
+    groups = [group for group in groups if len(group) > 1 and group[-1]]
+    if not groups:
+        return []
+    length = sum((Fraction(sum(counts), below) for *counts, below in groups), Fraction(0))
+    beat = Fraction(1, max(group[-1] for group in groups))
+    return [timing.MeasureLength(stamp.moment, length, stamp.grace), timing.BeatLength(stamp.moment, beat, stamp.grace)]
+
+
+def _change(stamp: Stamp) -> Any:
+    at, grace, value = stamp.moment, stamp.grace, stamp.value
+    if stamp.what == "time":
+        return timing.TimeSignature(at, value[0][0], value[0][1], grace) if value[0] else None
+    if stamp.what == "partial":
+        return timing.Partial(at, value[0], grace) if value and isinstance(value[0], Fraction) else None
+    if stamp.what in ("cadenzaOn", "cadenzaOff"):
+        return timing.Cadenza(at, stamp.what == "cadenzaOn", grace)
+    if stamp.what == "alternative":
+        return timing.AlternativeStart(at, value[0], grace)
+    number = _ratio(value) if stamp.what in SETTINGS else None
+    if number is None:
+        return None
+    if stamp.what == "currentBarNumber":
+        return timing.BarNumber(at, int(number), grace)
+    if stamp.what == "measurePosition":
+        return timing.MeasurePosition(at, number, grace)
+    if number <= 0:
+        return None
+    if stamp.what == "measureLength":
+        return timing.MeasureLength(at, number, grace)
+    return timing.BeatLength(at, number, grace)
+
+
+def _ratio(value: Any) -> Fraction | None:
+    """A number, or the one in ``(ly:make-moment 3/4)`` and ``(ly:make-moment 3 4)``."""
+    if isinstance(value, Fraction):
+        return value
+    numbers = RATIO.findall(str(value))
+    if len(numbers) == 1:
+        above, _, below = numbers[0].partition("/")
+        return Fraction(int(above), int(below or 1)) if int(below or 1) else None
+    if len(numbers) == 2 and "/" not in "".join(numbers) and int(numbers[1]):
+        return Fraction(int(numbers[0]), int(numbers[1]))
+    return None

@@ -1,0 +1,105 @@
+"""What sounds, collected while the music is walked through, then put in order: ties, staves, bars."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from ..score.model import SourceNote
+from ..score.pitch import Pitch
+from .contexts import Context
+
+
+@dataclass(eq=False, slots=True)
+class Sounding:
+    """One printed note on its way into the score; ``tie`` says that a tie begins, ``tied`` that one ends here."""
+
+    source: SourceNote
+    moment: Fraction
+    grace: Fraction
+    duration: Fraction
+    pitch: Pitch
+    voice: Context
+    change: str | None
+    side: int
+    marks: set[str]
+    order: int
+    tie: bool = False
+    tied: bool = False
+    tie_waits: bool = False
+
+
+@dataclass(eq=False, slots=True)
+class Gap:
+    """A rest or spacer on its way into the score."""
+
+    offset: int
+    moment: Fraction
+    grace: Fraction
+    duration: Fraction
+    voice: Context
+    change: str | None
+    spacer: bool
+    marks: set[str]
+
+
+@dataclass(eq=False, slots=True)
+class Stamp:
+    """Something that happens at a moment: a timing change, a tempo, a clef, a hand word."""
+
+    moment: Fraction
+    grace: Fraction
+    what: str
+    value: Any
+    context: Context | None
+    offset: int
+
+
+@dataclass(slots=True)
+class Collection:
+    """All that one score's music gave."""
+
+    soundings: list[Sounding] = field(default_factory=list)
+    gaps: list[Gap] = field(default_factory=list)
+    stamps: list[Stamp] = field(default_factory=list)
+    repeats: list[tuple[Fraction, Fraction, int, tuple[tuple[Fraction, Fraction, tuple[int, ...]], ...]]] = field(
+        default_factory=list
+    )
+    end: Fraction = Fraction(0)
+
+    def marks(self) -> tuple[int, int, int]:
+        """How much has been collected so far, for :meth:`shift_grace`."""
+        return len(self.soundings), len(self.gaps), len(self.stamps)
+
+    def shift_grace(self, start: tuple[int, int, int], stop: tuple[int, int, int], by: Fraction) -> None:
+        """Moves what was collected between two marks by a grace length (grace groups end at their main note)."""
+        lists: tuple[list[Any], ...] = (self.soundings, self.gaps, self.stamps)
+        for collected, first, last in zip(lists, start, stop, strict=True):
+            for item in collected[first:last]:
+                item.grace += by
+
+
+def resolve_ties(soundings: list[Sounding]) -> None:
+    """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends."""
+    waiting: dict[Context, list[Sounding]] = {}
+    for sounding in soundings:
+        open_ties = waiting.get(sounding.voice)
+        if open_ties:
+            for tied in open_ties:
+                if tied.pitch == sounding.pitch and _meets(tied, sounding):
+                    sounding.tied = True
+                    break
+        if sounding.tie:
+            waiting.setdefault(sounding.voice, []).append(sounding)
+            if len(waiting[sounding.voice]) > 64:
+                del waiting[sounding.voice][:32]
+
+
+def _meets(first: Sounding, second: Sounding) -> bool:
+    if first.tie_waits:
+        return first.moment + first.duration <= second.moment
+    if first.grace:
+        end = (first.moment, first.grace + first.duration)
+        return (second.moment, second.grace) == end
+    return first.moment + first.duration == second.moment and second.grace <= 0

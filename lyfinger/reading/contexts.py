@@ -1,0 +1,158 @@
+"""The contexts of a score while it is read: groups, staves and voices, made as the typesetter makes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+GROUPS = frozenset({"PianoStaff", "GrandStaff"})
+NOT_PRINTED = frozenset({"Devnull", "NullVoice", "Dynamics", "Lyrics", "ChordNames", "FiguredBass", "FretBoards"})
+"""Contexts in which a note makes no note head."""
+
+
+def role_of(kind: str) -> str:
+    """``score``, ``group``, ``staff``, ``voice`` or ``other``; unknown kinds by how they are called."""
+    if kind in ("Score", "Timing", "Global", "Bottom"):
+        return "score"
+    if kind in NOT_PRINTED or kind == "NoteNames":
+        return "other"
+    if kind.endswith(("StaffGroup", "PianoStaff", "GrandStaff", "ChoirStaff", "Group")):
+        return "group"
+    if kind.endswith("Staff"):
+        return "staff"
+    if kind.endswith("Voice"):
+        return "voice"
+    return "other"
+
+
+@dataclass(eq=False, slots=True)
+class Context:
+    """One context. ``index`` is that of its staff or voice in the score; ``number`` its rank among all.
+
+    A voice has ``side`` (its own direction), ``change`` (the staff that ``\\change`` sent it to, by name) and
+    ``cue`` (small notes that another plays). ``variables`` are those whose music led here.
+    """
+
+    kind: str
+    role: str
+    name: str | None
+    parent: Context | None
+    offset: int
+    index: int = -1
+    settings: dict[str, str] = field(default_factory=dict)
+    children: list[Context] = field(default_factory=list)
+    variables: list[str] = field(default_factory=list)
+    side: int = 0
+    change: str | None = None
+    cue: bool = False
+    default: Context | None = None
+    tie_waits: bool = False
+
+    def up(self, *roles: str) -> Context:
+        """This context or the nearest around it that has one of the roles; else the outermost."""
+        here = self
+        while here.role not in roles and here.parent is not None:
+            here = here.parent
+        return here
+
+
+class ContextTree:
+    """All contexts of one score, in the order in which they came into being."""
+
+    def __init__(self, offset: int) -> None:
+        self.root = Context("Score", "score", None, None, offset)
+        self.staves: list[Context] = []
+        self.voices: list[Context] = []
+        self.groups: list[Context] = []
+        self.names: list[str] = []
+        """The variables whose music is being read, the outermost first."""
+
+    def enter(self, here: Context, kind: str, name: str | None, new: bool, offset: int, settings: Any) -> Context:
+        """The context that ``\\new`` or ``\\context`` opens."""
+        role = role_of(kind)
+        if role == "score":
+            return self.root
+        if not new:
+            found = self._find(here, role, kind, name)
+            if found is not None:
+                return found
+        parent = self._parent(here, role)
+        return self._make(kind, role, name, parent, offset, dict(settings))
+
+    def _parent(self, here: Context, role: str) -> Context:
+        if role == "voice":
+            staff = here.up("staff")
+            if staff.role == "staff":
+                return staff
+            return self.staff_of(here) if here.role != "other" else here
+        if role == "other" and here.role == "voice":
+            return here.up("staff", "group", "score")
+        return here.up("group", "score")
+
+    def _find(self, here: Context, role: str, kind: str, name: str | None) -> Context | None:
+        if name is None:
+            near = here.up(role)
+            if near.role == role and near.kind == kind:
+                return near
+            return next((child for child in here.children if child.kind == kind), None)
+        pool = {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role, [])
+        matching = [context for context in pool if context.name == name and context.kind == kind]
+        if not matching:
+            return None
+        scope = here.up("staff", "group", "score")
+        return next((context for context in matching if self._inside(context, scope)), matching[-1])
+
+    def _inside(self, context: Context, scope: Context) -> bool:
+        here: Context | None = context
+        while here is not None:
+            if here is scope:
+                return True
+            here = here.parent
+        return False
+
+    def _make(
+        self, kind: str, role: str, name: str | None, parent: Context, offset: int, settings: dict[str, str]
+    ) -> Context:
+        context = Context(kind, role, name, parent, offset, settings=settings)
+        context.cue = kind == "CueVoice"
+        context.variables = list(self.names)
+        parent.children.append(context)
+        pool = {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role)
+        if pool is not None:
+            context.index = len(pool)
+            pool.append(context)
+        return context
+
+    def voice_of(self, here: Context, offset: int = -1) -> Context | None:
+        """The voice in which a note here sounds, made if need be; None where nothing is printed."""
+        if here.role == "voice":
+            return here
+        if here.role == "other":
+            return None
+        staff = self.staff_of(here)
+        if staff.default is None:
+            staff.default = self._make("Voice", "voice", None, staff, here.offset, {})
+        return staff.default
+
+    def staff_of(self, here: Context) -> Context:
+        """The staff of this place, made if there is none yet."""
+        staff = here.up("staff")
+        if staff.role == "staff":
+            return staff
+        if here.default is None:
+            here.default = self._make("Staff", "staff", None, here, here.offset, {})
+        return here.default
+
+    def numbered_voice(self, here: Context, number: int, offset: int) -> Context:
+        """The voice of one part of ``<< … \\\\ … >>``; the same numbers in one staff are one voice."""
+        if here.role == "other":
+            return here
+        staff = self.staff_of(here)
+        name = str(number)
+        for child in staff.children:
+            if child.role == "voice" and child.name == name:
+                child.change = here.change
+                return child
+        voice = self._make("Voice", "voice", name, staff, offset, {})
+        voice.change = here.change
+        return voice

@@ -1,0 +1,129 @@
+"""Source notes: one object for each written note, however often it sounds, with the digits that stand there."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from ..score.model import LockedDigit, SourceNote, Unmarkable
+from ..score.pitch import Pitch
+from ..source.messages import Message, Severity
+from .stream import Sources
+from .syntax import ChordEvent, Event, NoteEvent, Post
+
+HAND_SIGNS = {
+    "right": re.compile(r"\b(r\.\s?h\.?|rh|m\.\s?d\.?|md|main droite|mano destra|rechte hand|right hand)(?!\w)", re.I),
+    "left": re.compile(
+        r"\b(l\.\s?h\.?|lh|m\.\s?s\.?|ms|m\.\s?g\.?|mg|main gauche|mano sinistra|linke hand|left hand)(?!\w)", re.I
+    ),
+}
+
+
+def hand_in_text(text: str) -> str | None:
+    """The hand that a text names, if it names just one."""
+    found = [hand for hand, sign in HAND_SIGNS.items() if sign.search(text)]
+    return found[0] if len(found) == 1 else None
+
+
+class NoteBook:
+    """The source notes of one reading. The same place in a file is the same object in every score."""
+
+    def __init__(self, sources: Sources) -> None:
+        self.sources = sources
+        self.messages: list[Message] = []
+        self._notes: dict[tuple[int, int], SourceNote] = {}
+        self._warned: set[int] = set()
+
+    @property
+    def notes(self) -> list[SourceNote]:
+        return list(self._notes.values())
+
+    def note(self, node: NoteEvent, side: int) -> SourceNote:
+        """The source note of a note outside a chord."""
+        return self._get(node, 0, node.end, node.posts, node.chord, node.appendable)
+
+    def chord(
+        self, node: ChordEvent, notes: list[NoteEvent], side: int, pitches: tuple[Pitch, ...]
+    ) -> list[SourceNote]:
+        """The source notes of the sounding notes of a chord; digits stacked behind it go to them.
+
+        ``side`` is the direction that the voice has of its own: without a direction on the digits themselves, it
+        decides on which side of the chord they are stacked.
+        """
+        found = [
+            self._get(note, 0, note.end, note.posts, node.start, appendable=True)
+            for note in notes
+        ]
+        stacked = _digits(node.posts)
+        if stacked and node.start not in self._warned:
+            self._warned.add(node.start)
+            self._spread(node, stacked, found, pitches, side)
+        return found
+
+    def repeated(self, node: Event, index: int, reason: Unmarkable | None) -> SourceNote:
+        """The source note of a ``q`` or of a bare duration, for the chord's note number ``index``."""
+        note = self._get(node, index, node.end, [], None, appendable=True)
+        if reason is not None:
+            note.unmarkable = reason
+        elif not note.locked:
+            self.lock(note, node.posts)
+        return note
+
+    def lock(self, note: SourceNote, posts: list[Post]) -> None:
+        """Adds the digits among ``posts`` to a note."""
+        known = {digit.place.offset for digit in note.locked}
+        fresh = tuple(digit for digit in self._locked(posts) if digit.place.offset not in known)
+        if fresh:
+            note.locked = note.locked + fresh
+
+    def _get(self, node: Any, index: int, end: int, posts: list[Post], chord: int | None, appendable: bool) -> SourceNote:
+        key = (node.start, index)
+        note = self._notes.get(key)
+        if note is None:
+            place = self.sources.place(node.start)
+            base = node.start - place.offset
+            start_of_chord = None if chord is None or chord < 0 else chord - base
+            note = SourceNote(place, end - base, start_of_chord)
+            if posts:
+                note.locked = self._locked(posts)
+            if not appendable:
+                note.unmarkable = Unmarkable.SCHEME_DURATION
+            self._notes[key] = note
+        return note
+
+    def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
+        return tuple(
+            LockedDigit(self.sources.place(post.start), text, finger) for post, text, finger in _digits(posts)
+        )
+
+    def _spread(
+        self,
+        node: ChordEvent,
+        stacked: list[tuple[Post, str, int | None]],
+        notes: list[SourceNote],
+        pitches: tuple[Pitch, ...],
+        side: int,
+    ) -> None:
+        """The first digit listed is nearest the heads: the lowest note's above the staff, the highest's below."""
+        directions = {post.direction for post, _, _ in stacked} - {0}
+        if len(stacked) != len(notes) or len(directions) > 1 or any(note.locked for note in notes):
+            text = f"{len(stacked)} digits behind a chord of {len(notes)} notes: none of them is taken as locked"
+            place = self.sources.place(stacked[0][0].start)
+            self.messages.append(Message(Severity.WARNING, place, text, "digits-behind-chord"))
+            return
+        above = (directions.pop() if directions else side) >= 0
+        order = sorted(range(len(notes)), key=lambda index: pitches[index].string, reverse=not above)
+        for index, (post, text, finger) in zip(order, stacked, strict=True):
+            notes[index].locked = (LockedDigit(self.sources.place(post.start), text, finger),)
+
+
+def _digits(posts: list[Post]) -> list[tuple[Post, str, int | None]]:
+    found = []
+    for post in posts:
+        if post.kind == "digit" or post.kind == "finger":
+            text = post.value
+            finger = int(text) if text in ("1", "2", "3", "4") else None
+            found.append((post, text, finger))
+        elif post.kind == "thumb":
+            found.append((post, "thumb", 1))
+    return found

@@ -1,0 +1,165 @@
+"""The lark parser over the adapter's tokens, and what happens where the grammar doesn't fit.
+
+The grammar is never bent to errors. Where a token can't be, the rest of the innermost bracket around it becomes
+one ``OPAQUE`` token and the statement is parsed again; if that isn't enough, the next bracket outward does.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import sys
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import lark
+from lark.exceptions import UnexpectedInput
+from lark.lexer import Lexer
+
+from .adapter import Tok
+from .builder import Builder, Environment, Fault
+from .vocabulary import grammar_file
+
+
+class TokenCursor:
+    """The parser's input; the cursor lives here so that nothing is ever read twice."""
+
+    __slots__ = ("at", "tokens")
+
+    def __init__(self, tokens: list[Tok]) -> None:
+        self.tokens = tokens
+        self.at = 0
+
+
+class TokenLexer(Lexer):
+    """Hands ready tokens to lark."""
+
+    __future_interface__ = 2
+
+    def __init__(self, conf: Any) -> None:
+        pass
+
+    def lex(self, lexer_state: Any, parser_state: Any) -> Iterator[Any]:
+        cursor = lexer_state.text
+        for token in cursor.tokens:
+            cursor.at += 1
+            lexer_state.last_token = token
+            yield token
+
+
+@cache
+def _parser() -> tuple[lark.Lark, Builder]:
+    builder = Builder()
+    grammar = grammar_file("lilypond.lark").read_text(encoding="utf-8")
+    options: dict[str, Any] = {"parser": "lalr", "lexer": TokenLexer, "transformer": builder, "maybe_placeholders": False}
+    table = _table_path(grammar)
+    if table is not None:
+        with contextlib.suppress(OSError):
+            table.parent.mkdir(parents=True, exist_ok=True)
+            return lark.Lark(grammar, cache=str(table), **options), builder
+    return lark.Lark(grammar, **options), builder
+
+
+def _table_path(grammar: str) -> Path | None:
+    """Where the ready parsing table is kept between runs: the user's cache folder, by content."""
+    home = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
+    if not os.path.isabs(home):
+        return None
+    key = f"{grammar}\0{lark.__version__}\0{sys.version_info[:2]}"
+    return Path(home) / "lyfinger" / f"{hashlib.sha256(key.encode()).hexdigest()[:20]}.table"
+
+
+STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK"})
+OPENING = {"LBRACE": 1, "LSIM": 1, "LCHORD": 1}
+CLOSING = {"RBRACE": 1, "RSIM": 1, "RCHORD": 1}
+
+
+def parse(tokens: list[Tok], environment: Environment) -> list[Any]:
+    """All statements of a token stream, in order; assignments have taken effect in ``environment``."""
+    statements: list[Any] = []
+    for chunk in _statements(tokens):
+        statements.extend(_parse_chunk(chunk, environment))
+    return statements
+
+
+def _statements(tokens: list[Tok]) -> Iterator[list[Tok]]:
+    """Cuts where a token at depth 0 can only begin a new statement."""
+    chunk: list[Tok] = []
+    depth = 0
+    for token in tokens:
+        type_ = token.type
+        if depth == 0 and chunk and type_ in STATEMENT_STARTS:
+            yield chunk
+            chunk = []
+        if type_ in OPENING:
+            depth += 1
+        elif type_ in CLOSING:
+            depth -= 1
+        chunk.append(token)
+    if chunk:
+        yield chunk
+
+
+def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
+    parser, builder = _parser()
+    while True:
+        memory = environment.snapshot()
+        builder.environment = environment
+        cursor = TokenCursor(tokens)
+        try:
+            return list(parser.parse(cursor))  # type: ignore[arg-type]
+        except UnexpectedInput:
+            at = cursor.at - 1
+        except Fault as fault:
+            at = next(index for index, token in enumerate(tokens) if token.start_pos >= fault.offset)
+        finally:
+            builder.environment = None
+        environment.restore(memory)
+        if all(token.type == "ASSIGN" or token.type == "OPAQUE" for token in tokens):
+            return []
+        tokens = _made_opaque(tokens, min(at, len(tokens)))
+
+
+def _made_opaque(tokens: list[Tok], at: int) -> list[Tok]:
+    """The tokens with those from ``at`` to the end of the bracket around it made one ``OPAQUE``."""
+    first, last = _bracket_around(tokens, at)
+    begin = at
+    if begin > first + 1 and tokens[begin - 1].type == "OPAQUE":
+        # Opaque is what can't stand here: the whole bracket goes.
+        begin, last = first, last + 1
+    if begin < 0:
+        begin = 1 if tokens[0].type == "ASSIGN" else 0
+    begin = max(begin, 1 if tokens[0].type == "ASSIGN" else 0)
+    last = max(last, begin)
+    gone = tokens[begin:last]
+    if gone:
+        start, end = gone[0].start_pos, gone[-1].end_pos
+    else:
+        start = end = tokens[min(begin, len(tokens) - 1)].start_pos
+    opaque = Tok("OPAQUE", "this is not understood", start, end)
+    return [*tokens[:begin], opaque, *tokens[last:]]
+
+
+def _bracket_around(tokens: list[Tok], at: int) -> tuple[int, int]:
+    """Indices of the bracket that opens around ``at`` (-1: none) and of the one that closes it."""
+    depth, first = 0, -1
+    for index in range(at - 1, -1, -1):
+        if tokens[index].type in CLOSING:
+            depth += 1
+        elif tokens[index].type in OPENING:
+            if depth == 0:
+                first = index
+                break
+            depth -= 1
+    depth = 0
+    for index in range(at, len(tokens)):
+        if tokens[index].type in OPENING:
+            depth += 1
+        elif tokens[index].type in CLOSING:
+            if depth == 0:
+                return first, index
+            depth -= 1
+    return first, len(tokens)

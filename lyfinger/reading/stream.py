@@ -1,0 +1,105 @@
+"""The tokens of a score and of all that it includes, as one stream with global offsets."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+
+from ..source.messages import Refused
+from ..source.text import Place, SourceFile
+from .lexer import Flat, LexicalError, flat_tokens
+from .syntax import Comment
+
+HAND_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*(left|right|auto)\b")
+
+
+class Sources:
+    """The files of one reading, laid end to end: a global offset is a file's base plus a character offset."""
+
+    def __init__(self) -> None:
+        self.files: list[SourceFile] = []
+        self._bases: list[int] = []
+        self._tokens: dict[SourceFile, list[Flat]] = {}
+        self._end = 0
+        self.comments: list[Comment] = []
+
+    def tokens(self, file: SourceFile) -> list[Flat]:
+        """The significant tokens of a file, with global offsets; hand comments go to ``comments``.
+
+        Raises :class:`Refused` where the text can't be cut into tokens.
+        """
+        if file not in self._tokens:
+            base = self._end
+            self.files.append(file)
+            self._bases.append(base)
+            self._end += len(file.text) + 1
+            self._tokens[file] = self._cut(file, base)
+        return self._tokens[file]
+
+    def _cut(self, file: SourceFile, base: int) -> list[Flat]:
+        kept = []
+        try:
+            for token in flat_tokens(file.text):
+                kind, text, start, end = token
+                if kind == "LineComment" or kind == "BlockComment":
+                    found = HAND_COMMENT.match(text)
+                    if found:
+                        word = found.group(1)
+                        self.comments.append(Comment(base + start, None if word == "auto" else word))
+                else:
+                    kept.append(Flat(kind, text, base + start, base + end) if base else token)
+        except LexicalError as error:
+            raise Refused(str(error), Place(file, error.offset)) from None
+        return kept
+
+    def place(self, offset: int) -> Place:
+        """The file and character offset of a global offset."""
+        index = bisect_right(self._bases, offset) - 1
+        return Place(self.files[index], offset - self._bases[index])
+
+
+NO_TOKEN = Flat("End", "", -1, -1)
+
+
+class Stream:
+    """A cursor over the tokens of a file and, at each ``\\include``, of the included file."""
+
+    def __init__(self, sources: Sources, root: SourceFile) -> None:
+        self._sources = sources
+        self._stack: list[tuple[SourceFile, list[Flat], int]] = []
+        self.file = root
+        self._tokens = sources.tokens(root)
+        self._at = 0
+        self.last_end = 0
+
+    def enter(self, file: SourceFile) -> None:
+        """Go on with the tokens of ``file``, then come back."""
+        tokens = self._sources.tokens(file)
+        self._stack.append((self.file, self._tokens, self._at))
+        self.file, self._tokens, self._at = file, tokens, 0
+
+    def open_files(self) -> list[SourceFile]:
+        """The files that are being read now, the root first."""
+        return [entry[0] for entry in self._stack] + [self.file]
+
+    def take(self) -> Flat:
+        """The next token, or ``NO_TOKEN`` at the end of all."""
+        while self._at >= len(self._tokens):
+            if not self._stack:
+                return NO_TOKEN
+            self.file, self._tokens, self._at = self._stack.pop()
+        token = self._tokens[self._at]
+        self._at += 1
+        self.last_end = token[3]
+        return token
+
+    def peek(self, ahead: int = 0) -> Flat:
+        """A token to come; never looks beyond the end of the file that is being read."""
+        at = self._at + ahead
+        if at < len(self._tokens):
+            return self._tokens[at]
+        if ahead == 0 and self._stack:
+            while self._at >= len(self._tokens) and self._stack:
+                self.file, self._tokens, self._at = self._stack.pop()
+            return self.peek()
+        return NO_TOKEN

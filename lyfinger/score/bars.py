@@ -1,0 +1,251 @@
+"""Measures and their printed numbers, counted as the typesetter's timing translator counts them.
+
+Every score begins in measure 1 at position 0 of a 4/4 measure. The position runs with the music; where it
+reaches the measure length, it goes back to 0 and the bar number grows by one. The changes below act on that
+count. Their moment (main, grace) is that of the music that follows them: before a grace group it is the group's
+beginning. What each change does was read off the typesetter (2.25.12), whose measures are compared with these
+in ``tests/score``. All moments and lengths are fractions of a whole note.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import groupby, pairwise
+
+from .model import Bar
+
+#: Empty measures in a row (a long rest, say) beyond which only those with something in them are listed.
+LONGEST_EMPTY_RUN = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class TimeSignature:
+    """``\\time``: the measure length becomes ``numerator/denominator``, the beat ``1/denominator``.
+
+    The position stays, so in mid-measure the measure may end sooner or later than the bar line that one expects.
+    """
+
+    moment: Fraction
+    numerator: int
+    denominator: int
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureLength:
+    """``\\set Timing.measureLength`` (also the last part of ``\\compoundMeter``)."""
+
+    moment: Fraction
+    length: Fraction
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class BeatLength:
+    """``\\set Timing.baseMoment`` (``beatBase`` from 2.25.23 on)."""
+
+    moment: Fraction
+    beat: Fraction
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Partial:
+    """``\\partial``: what is left of the measure. In the first time step of a score the position becomes
+    ``-duration``, so that the upbeat and the measure after it share a number; later ``length - duration``."""
+
+    moment: Fraction
+    duration: Fraction
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Cadenza:
+    """``\\cadenzaOn`` (``on`` True: the count stands still) or ``\\cadenzaOff`` (it goes on where it stood)."""
+
+    moment: Fraction
+    on: bool
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class BarNumber:
+    """``\\set Score.currentBarNumber``: the number of the measure that this moment is in."""
+
+    moment: Fraction
+    number: int
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class MeasurePosition:
+    """``\\set Timing.measurePosition``."""
+
+    moment: Fraction
+    position: Fraction
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class AlternativeStart:
+    """The beginning of an alternative of ``\\repeat volta`` or ``\\repeat segno`` (``repeat`` tells repeats apart).
+
+    The first of a repeat keeps position and measure length; each later one takes them up again (the
+    typesetter's ``alternativeRestores``), unless a cadenza is on. The bar number counts on. ``first`` says which it
+    is where the same repeat may be read twice (music of a variable); None: the first that is met.
+    """
+
+    moment: Fraction
+    repeat: int
+    grace: Fraction = Fraction(0)
+    first: bool | None = None
+
+
+Change = TimeSignature | MeasureLength | BeatLength | Partial | Cadenza | BarNumber | MeasurePosition | AlternativeStart
+
+
+def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fraction, Fraction]] = ()) -> list[Bar]:
+    """The measures from moment 0 to ``end``, in order; never empty.
+
+    ``changes`` are in order of moment and grace, those of one time step in source order; lengths are positive.
+    ``steps`` are the moments (main, grace) of everything that sounds or rests, in any order; they decide two
+    things only: whether a ``\\partial`` is in the first time step, and when a measure ends whose position is
+    beyond its length already (the typesetter ends it at its next time step; without ``steps``, at once).
+
+    A bar is listed again, with the same number, where its position jumps or its beat changes. During a cadenza
+    the position given is the one that stands still. In the very time step of a ``\\partial`` in mid-piece the
+    typesetter still shows the old position; here it is the new one. A change within a grace group counts from
+    the main note on.
+    """
+    known = sorted(set(steps))
+    first = min(known[0] if known else (Fraction(0), Fraction(0)), (Fraction(0), Fraction(0)))
+    count = _Count(end, tuple(moment for moment, _ in known))
+    for moment, group in groupby(changes, key=lambda change: change.moment):
+        count.advance(moment)
+        for change in _one_partial(group):
+            count.apply(change, opening=(moment, change.grace) <= first)
+        count.note()
+    count.advance(end)
+    return count.bars
+
+
+def pulses(listed: Sequence[Bar]) -> list[Fraction]:
+    """The beat that is felt in each bar: three of the written ones in 6/8, 9/8, 12/8 and their like in sixteenths.
+
+    A measure whose length can't be seen (an upbeat, the last one) is taken to be like the next whole one, else like
+    the one before.
+    """
+    lengths: list[Fraction | None] = []
+    for bar, following in pairwise(listed):
+        whole = bar.position == 0 and following.position == 0
+        lengths.append((following.start - bar.start) / bar.beat if whole else None)
+    if not listed:
+        return []
+    lengths.append(None)
+    for at in reversed(range(len(lengths) - 1)):
+        if lengths[at] is None and listed[at].beat == listed[at + 1].beat:
+            lengths[at] = lengths[at + 1]
+    for at in range(1, len(lengths)):
+        if lengths[at] is None and listed[at].beat == listed[at - 1].beat:
+            lengths[at] = lengths[at - 1]
+    return [
+        3 * bar.beat if bar.beat <= Fraction(1, 8) and length in (6, 9, 12) else bar.beat
+        for bar, length in zip(listed, lengths, strict=True)
+    ]
+
+
+def _one_partial(changes: Iterable[Change]) -> list[Change]:
+    """The changes of one moment, ``\\partial`` last (it acts as the time step ends) and only the first of several."""
+    listed = list(changes)
+    partials = [change for change in listed if isinstance(change, Partial)]
+    return [change for change in listed if not isinstance(change, Partial)] + list(partials[:1])
+
+
+@dataclass(slots=True)
+class _Count:
+    """The running count: at moment ``at`` the position is ``position`` in measure ``number``."""
+
+    end: Fraction
+    moments: tuple[Fraction, ...]
+    at: Fraction = Fraction(0)
+    number: int = 1
+    position: Fraction = Fraction(0)
+    length: Fraction = Fraction(1)
+    beat: Fraction = Fraction(1, 4)
+    timing: bool = True
+    kept: dict[int, tuple[Fraction, Fraction]] = field(default_factory=dict)
+    bars: list[Bar] = field(default_factory=lambda: [Bar(1, Fraction(0), Fraction(0), Fraction(1, 4))])
+
+    def note(self) -> None:
+        """List the bar as it now is, unless the last one listed says the same already."""
+        last = self.bars[-1]
+        same = last.number == self.number and last.beat == self.beat
+        if same and last.position + self.at - last.start == self.position:
+            return
+        if last.start == self.at:
+            self.bars.pop()
+        self.bars.append(Bar(self.number, self.at, self.position, self.beat))
+
+    def advance(self, to: Fraction) -> None:
+        """Let time run to ``to``, ending measures on the way."""
+        if self.timing:
+            self._end_overfull(to)
+            while self.at + self.length - self.position <= to:
+                self.at += self.length - self.position
+                self.position = Fraction(0)
+                self.number += 1
+                if self.at < self.end:
+                    self.note()
+                self._leap(to)
+            self.position += to - self.at
+        self.at = to
+
+    def _end_overfull(self, to: Fraction) -> None:
+        if self.position < self.length or to == self.at:
+            return
+        following = bisect_right(self.moments, self.at)
+        step = min(self.moments[following], to) if following < len(self.moments) else self.at
+        self.position += step - self.at
+        self.at = step
+        self.number += int(self.position // self.length)
+        self.position %= self.length
+        if self.at < self.end:
+            self.note()
+
+    def _leap(self, to: Fraction) -> None:
+        """Pass over a very long run of measures in which nothing begins."""
+        following = bisect_left(self.moments, self.at)
+        target = min(self.moments[following], to) if following < len(self.moments) else to
+        measures = int((target - self.at) // self.length) - 1
+        if self.moments and measures > LONGEST_EMPTY_RUN:
+            self.at += measures * self.length
+            self.number += measures
+
+    def apply(self, change: Change, opening: bool) -> None:
+        match change:
+            case TimeSignature():
+                self.length = Fraction(change.numerator, change.denominator)
+                self.beat = Fraction(1, change.denominator)
+            case MeasureLength():
+                self.length = change.length
+            case BeatLength():
+                self.beat = change.beat
+            case Partial():
+                self.position = -change.duration if opening else self.length - change.duration
+            case Cadenza():
+                self.timing = not change.on
+            case BarNumber():
+                self.number = change.number
+            case MeasurePosition():
+                self.position = change.position
+            case AlternativeStart():
+                self._alternative(change.repeat, change.first)
+
+    def _alternative(self, repeat: int, first: bool | None) -> None:
+        if first or repeat not in self.kept:
+            self.kept[repeat] = (self.position, self.length)
+        elif self.timing:
+            self.position, self.length = self.kept[repeat]

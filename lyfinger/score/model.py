@@ -1,0 +1,244 @@
+"""The score as read: source notes, their soundings, and what stands around them.
+
+Two kinds of note are kept apart. A :class:`SourceNote` is a place in a file where one digit can stand. A
+:class:`Note` is one *printed* sounding of it: a variable used twice, or an unfolded repeat, gives one source
+note several soundings, and they share the digit.
+
+Moments and durations are fractions of a whole note from the start of the score, in printed order (a volta
+repeat is printed once). A moment is a pair: ``moment`` and ``grace`` (zero, or negative for notes in a grace
+group before ``moment``), as the typesetter has it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from fractions import Fraction
+
+from ..source.messages import Message
+from ..source.text import Place, SourceFile
+from .pitch import Pitch
+
+
+class Unmarkable(Enum):
+    """Why a source note can't take a digit of its own."""
+
+    REPEATED_CHORD = "a chord repeated with q repeats pitches, not digits"
+    BARE_DURATION = "a bare duration repeats a chord, not its digits"
+    OPAQUE_ARGUMENT = "it is an argument of a command that lyfinger does not know"
+    SCHEME_DURATION = "its duration ends in Scheme, and nothing may stand right behind that"
+    NOT_PLUCKED = "it is not a plucked note of this part"
+
+
+@dataclass(frozen=True, slots=True)
+class LockedDigit:
+    """A fingering that stands in the source. ``text`` as written, ``finger`` 1–4 if it names one, else None."""
+
+    place: Place
+    text: str
+    finger: int | None
+
+
+@dataclass(eq=False, slots=True)
+class SourceNote:
+    """A note as it is written: where it stands, where its digit goes, and what digit it has already.
+
+    ``place`` is the first character of the pitch; ``insert_at`` the character offset, in the same file, where
+    a fingering is inserted. ``chord`` is the offset of the ``<`` of the chord that it stands in, else None.
+    """
+
+    place: Place
+    insert_at: int
+    chord: int | None = None
+    locked: tuple[LockedDigit, ...] = ()
+    unmarkable: Unmarkable | None = None
+
+    @property
+    def finger(self) -> int | None:
+        """The one locked finger, if the source has exactly one digit here that names a finger."""
+        return self.locked[0].finger if len(self.locked) == 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One printed sounding of a source note.
+
+    ``marks`` are the things attached to it that the rules want to know, by these names: ``accent``,
+    ``marcato``, ``staccato``, ``tenuto``, ``fermata``, ``breath`` (a breath sign or caesura follows),
+    ``arpeggio``, ``glissando``, ``flageolet``, ``laissezVibrer``, ``slurStart``, ``slurEnd``, ``phraseStart``,
+    ``phraseEnd``, ``beamStart``, ``beamEnd``, ``trill``, ``tremolo``, ``muffled``, ``tieStart``.
+    ``side`` is the direction that its voice has of its own (1 up, -1 down, 0 none). ``plucked`` is False for
+    the note that a tie leads to. ``voice`` and ``staff`` are indices into the score's lists; ``staff`` is
+    where the note is printed, ``home`` the staff that its voice was begun in. ``order`` is the place in
+    source reading order within the score.
+    """
+
+    source: SourceNote
+    moment: Fraction
+    grace: Fraction
+    duration: Fraction
+    pitch: Pitch
+    staff: int
+    home: int
+    voice: int
+    plucked: bool
+    side: int
+    marks: frozenset[str]
+    order: int
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """A rest or a spacer (``spacer`` true) of one voice; ``marks`` as for notes (fermata, breath)."""
+
+    place: Place
+    moment: Fraction
+    grace: Fraction
+    duration: Fraction
+    staff: int
+    voice: int
+    spacer: bool
+    marks: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class HandWord:
+    """Text in the music that names a hand: markup (R.H., m.s.) or a comment (``% lyfinger: left``).
+
+    ``hand`` is ``"right"``, ``"left"``, or None where a comment ends an earlier one. In force for notes of
+    its voice from its moment on; ``comment`` tells the two kinds apart.
+    """
+
+    place: Place
+    moment: Fraction
+    voice: int
+    hand: str | None
+    comment: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ClefChange:
+    """A clef (as written, e.g. ``treble``, ``bass_8``) at a moment."""
+
+    moment: Fraction
+    clef: str
+
+
+@dataclass(eq=False, slots=True)
+class Staff:
+    """A staff: its kind and id, its place in the score, and every name on the way to it.
+
+    ``label`` is unique in the score and never empty (the id, else the kind and a number). ``group`` is the
+    index of the innermost PianoStaff or GrandStaff, else None; ``row`` the place in that group (0 is the top).
+    ``variables`` are the variables whose music was given to the staff.
+    """
+
+    label: str
+    kind: str
+    name: str | None
+    place: Place
+    group: int | None
+    row: int
+    instrument: str | None = None
+    variables: tuple[str, ...] = ()
+    clefs: list[ClefChange] = field(default_factory=list)
+
+
+@dataclass(eq=False, slots=True)
+class Voice:
+    """A voice: its id (``1``–``4`` for ``\\\\`` voices), the staff that it began in, the variables on the way."""
+
+    label: str
+    name: str | None
+    staff: int
+    variables: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """A tempo mark. ``unit`` (whole-note fraction) and ``count`` (a minute; the mean of a range) are None
+    where only a word stands."""
+
+    place: Place
+    moment: Fraction
+    unit: Fraction | None
+    count: Fraction | None
+    text: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """A volta or percent repeat in printed time: the body, how often, and the alternatives.
+
+    Each alternative is ``(start, end, volte)``: the 1-based passes it is played in.
+    """
+
+    start: Fraction
+    end: Fraction
+    times: int
+    alternatives: tuple[tuple[Fraction, Fraction, tuple[int, ...]], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A measure: its printed number, where it starts, where in the measure that start lies, and the beat."""
+
+    number: int
+    start: Fraction
+    position: Fraction
+    beat: Fraction
+
+
+@dataclass(eq=False)
+class Score:
+    """One score of a reading. ``printed`` is False where there is only ``\\midi``.
+
+    ``loose`` is True for the score that stands for a file of bare variables: each variable is then a staff.
+    Notes are in order of moment, then reading order.
+    """
+
+    index: int
+    place: Place
+    printed: bool = True
+    loose: bool = False
+    notes: list[Note] = field(default_factory=list)
+    silences: list[Silence] = field(default_factory=list)
+    staves: list[Staff] = field(default_factory=list)
+    voices: list[Voice] = field(default_factory=list)
+    groups: list[str] = field(default_factory=list)
+    hand_words: list[HandWord] = field(default_factory=list)
+    tempos: list[Tempo] = field(default_factory=list)
+    repeats: list[Repeat] = field(default_factory=list)
+    bars: list[Bar] = field(default_factory=list)
+
+    def bar_at(self, moment: Fraction) -> Bar:
+        """The bar that a moment (main part) falls into."""
+        low, high = 0, len(self.bars)
+        while high - low > 1:
+            middle = (low + high) // 2
+            if self.bars[middle].start <= moment:
+                low = middle
+            else:
+                high = middle
+        return self.bars[low]
+
+    def beat_at(self, moment: Fraction) -> Fraction:
+        """The beat, 1-based and fractional, in units of the time signature's denominator."""
+        bar = self.bar_at(moment)
+        return 1 + (bar.position + moment - bar.start) / bar.beat
+
+
+@dataclass(eq=False)
+class Reading:
+    """All that one root file led to: the files, the scores, and what could not be followed.
+
+    ``files`` are in the order in which they were met, the root first; ``assets`` are other files that the
+    music names (``\\epsfile``, ``\\image``), as ``(place, name)``.
+    """
+
+    root: SourceFile
+    files: list[SourceFile] = field(default_factory=list)
+    scores: list[Score] = field(default_factory=list)
+    assets: list[tuple[Place, str]] = field(default_factory=list)
+    includes: list[tuple[Place, str, SourceFile]] = field(default_factory=list)
+    messages: list[Message] = field(default_factory=list)

@@ -1,0 +1,34 @@
+"""Pitches by letter, as a harp has them: one string a letter and octave, whatever its alteration."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+LETTERS = "CDEFGAB"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Pitch:
+    """``octave`` is scientific (middle C is C4), ``step`` 0–6 is C–B, ``alter`` in semitones (F♯: 1)."""
+
+    octave: int
+    step: int
+    alter: Fraction
+
+    @property
+    def string(self) -> int:
+        """The harp string as a number that grows by one a string; C4 is 28."""
+        return self.octave * 7 + self.step
+
+    @property
+    def name(self) -> str:
+        """Readable name, e.g. ``F♯4`` or ``B♭2``; alterations that no harp has are written in semitones."""
+        signs = {Fraction(0): "", Fraction(1): "♯", Fraction(-1): "♭", Fraction(2): "𝄪", Fraction(-2): "𝄫"}
+        sign = signs.get(self.alter)
+        return f"{LETTERS[self.step]}{f'({self.alter})' if sign is None else sign}{self.octave}"
+
+
+def string_name(string: int) -> str:
+    """The letter and octave of a string number, e.g. 28 → ``C4``."""
+    return f"{LETTERS[string % 7]}{string // 7}"

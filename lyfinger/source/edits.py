@@ -1,0 +1,79 @@
+"""Insertions into a text: sorted values, applied in one pass, and the proof that only they were added."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+
+from .messages import Refused
+from .text import Place, SourceFile, encode
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Insertion:
+    """``text`` goes in before the character at ``offset`` (characters, not bytes)."""
+
+    offset: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edits:
+    """The insertions of one file, ascending, at most one at an offset."""
+
+    file: SourceFile
+    insertions: tuple[Insertion, ...]
+
+    @classmethod
+    def of(cls, file: SourceFile, insertions: Iterable[Insertion]) -> Edits:
+        """Sort and check insertions. Raises ValueError for two at one offset, an empty one, or one outside the text."""
+        ordered = tuple(sorted(insertions))
+        for before, after in pairwise(ordered):
+            if before.offset == after.offset:
+                raise ValueError(f"two insertions at {Place(file, after.offset)}")
+        for item in ordered:
+            if not item.text or not 0 <= item.offset <= len(file.text):
+                raise ValueError(f"no insertion can stand at offset {item.offset} of {file.name}")
+        return cls(file, ordered)
+
+    def apply(self) -> bytes:
+        """The file's bytes with the insertions in."""
+        pieces: list[str] = []
+        at = 0
+        for item in self.insertions:
+            pieces += (self.file.text[at : item.offset], item.text)
+            at = item.offset
+        pieces.append(self.file.text[at:])
+        return encode("".join(pieces))
+
+    def mover(self) -> Callable[[int], int]:
+        """A function that says where the character at an offset of the input stands in the output."""
+        offsets = [item.offset for item in self.insertions]
+        shifts = [0, *accumulate(len(item.text) for item in self.insertions)]
+        return lambda offset: offset + shifts[bisect_right(offsets, offset)]
+
+
+def refuse_unless_insertions(edits: Edits, output: bytes) -> None:
+    """Raise Refused unless ``output`` without the insertions is, byte for byte, the file that was read.
+
+    Works on bytes and leaves out what stands where an insertion should be, so it shares no step with ``apply``.
+    """
+    data = memoryview(output)
+    kept: list[bytes] = []
+    at = start = position = 0
+    for item in edits.insertions:
+        position += len(encode(edits.file.text[start : item.offset]))
+        start = item.offset
+        inserted = encode(item.text)
+        if bytes(data[position : position + len(inserted)]) != inserted:
+            raise Refused(
+                f"internal error: {item.text} went astray; nothing is written", Place(edits.file, item.offset)
+            )
+        kept.append(bytes(data[at:position]))
+        position += len(inserted)
+        at = position
+    kept.append(bytes(data[at:]))
+    if b"".join(kept) != edits.file.data:
+        raise Refused(f"internal error: {edits.file.name} would be changed beyond the digits; nothing is written")

@@ -1,0 +1,192 @@
+"""Where a run's source files come from: reading bytes within limits, and looking up includes.
+
+Include lookup is LilyPond's (measured with 2.25.12): the directory of the including file *as it was named*, if
+that name has a directory part; then LilyPond's own files; then the ``-I`` directories in order; then the working
+directory. A symbolic link is looked up beside the link, since that is how it was named.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from .messages import Refused
+from .text import Place, SourceFile
+from .typesetter import TYPESETTERS_FILES
+
+STANDARD_INPUT = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The include is this file."""
+
+    file: SourceFile
+
+
+@dataclass(frozen=True, slots=True)
+class Typesetters:
+    """The include is one of LilyPond's own files; ``name`` is its plain file name, e.g. ``english.ly``."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """No such include; ``searched`` are the directories that were tried, in order."""
+
+    name: str
+    searched: tuple[str, ...]
+
+
+Included = Found | Typesetters | Missing
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How much one run reads: bytes of one file, bytes in all, and the number of files."""
+
+    file_bytes: int = 64 * 2**20
+    total_bytes: int = 256 * 2**20
+    files: int = 5000
+
+
+class Library:
+    """The files of one run. Each real file is read once, and is one :class:`SourceFile`, however often it is named.
+
+    Relative names count from ``directory`` (the working directory, unless a test says otherwise).
+    """
+
+    def __init__(
+        self, include_dirs: Sequence[str | Path] = (), *, directory: Path | None = None, limits: Limits | None = None
+    ) -> None:
+        self._include_dirs = tuple(os.fspath(item) for item in include_dirs)
+        self._directory = Path(directory) if directory is not None else Path.cwd()
+        self._limits = limits or Limits()
+        self._by_real_path: dict[str, SourceFile] = {}
+        self._names: dict[SourceFile, list[str]] = {}
+        self._bytes = 0
+
+    @property
+    def files(self) -> tuple[SourceFile, ...]:
+        """Every file of the run, in the order in which they were first met."""
+        return tuple(self._names)
+
+    def names(self, file: SourceFile) -> tuple[str, ...]:
+        """Every name by which a file was reached, in the order in which they were met last."""
+        return tuple(self._names[file])
+
+    def absolute(self, name: str | Path) -> Path:
+        """A name of this run as an absolute path: links are kept, ``.`` and ``..`` are folded."""
+        return Path(os.path.normpath(self._directory / name))
+
+    def root(self, path: str | Path) -> SourceFile:
+        """The file that the user named.
+
+        Raises Refused if it can't be read, is too large, or is no text that LilyPond could read.
+        """
+        return self._open(os.fspath(path), None)
+
+    def stdin(self, data: bytes, name: str = STANDARD_INPUT) -> SourceFile:
+        """Standard input as a root; ``name`` stands for it in messages and include lookup. Raises Refused."""
+        file = SourceFile(name, data)
+        self._admit(file, None)
+        self._names[file] = [name]
+        return file
+
+    def include(self, including: SourceFile, name: str, place: Place | None = None) -> Included:
+        """What ``\\include "name"`` in a file stands for; ``place`` (of the command) begins a refusal.
+
+        Raises Refused if the file is there but can't be read, is too large, or is no text.
+        """
+        beside = os.path.dirname(self._names[including][-1])
+        if beside and not os.path.isabs(name) and self._is_file(os.path.join(beside, name)):
+            return Found(self._open(os.path.join(beside, name), place))
+        if name in TYPESETTERS_FILES:
+            return Typesetters(name)
+        if os.path.isabs(name):
+            return Found(self._open(name, place)) if self._is_file(name) else Missing(name, ())
+        for folder in (*self._include_dirs, ""):
+            candidate = os.path.join(folder, name)
+            if self._is_file(candidate):
+                return Found(self._open(candidate, place))
+        folders = (*([beside] if beside else []), *self._include_dirs, ".")
+        return Missing(name, tuple(dict.fromkeys(folders)))
+
+    def asset(self, including: SourceFile, name: str) -> Path | None:
+        """The absolute path of another file that the music names (a picture), or None if there is none.
+
+        LilyPond looks for it in the ``-I`` directories, then the working directory, and never beside the file
+        that names it (measured with 2.25.12); that folder comes last here, for scores engraved from inside it.
+        """
+        beside = os.path.dirname(self._names[including][-1])
+        for folder in (*self._include_dirs, "", beside):
+            if self._is_file(os.path.join(folder, name)):
+                return self.absolute(os.path.join(folder, name))
+        return None
+
+    def twin(self, changed: Mapping[SourceFile, bytes]) -> tuple[Library, dict[SourceFile, SourceFile]]:
+        """A library that holds the same files with other bytes, and the new file for each old one.
+
+        What was read once is not read from disk again; so what a reading of the twin finds is due to the change.
+        """
+        other = Library(self._include_dirs, directory=self._directory, limits=self._limits)
+        other._bytes = self._bytes
+        files = {file: SourceFile(file.name, changed.get(file, file.data), file.path) for file in self._names}
+        other._by_real_path = {real: files[file] for real, file in self._by_real_path.items()}
+        other._names = {files[file]: list(names) for file, names in self._names.items()}
+        return other, files
+
+    def reopen(self, file: SourceFile) -> SourceFile:
+        """Begin again with a file that is a root: its includes count from the name by which it was first met."""
+        self._names[file].sort(key=lambda name: name == file.name)
+        return file
+
+    def _is_file(self, name: str) -> bool:
+        try:
+            return (self._directory / name).is_file()
+        except (OSError, ValueError):
+            return False
+
+    def _open(self, name: str, place: Place | None) -> SourceFile:
+        try:
+            real = os.path.realpath(self._directory / name, strict=True)
+            file = self._by_real_path.get(real)
+            if file is None:
+                file = SourceFile(name, self._read(name, place), self.absolute(name))
+                self._admit(file, place)
+                self._by_real_path[real] = file
+                self._names[file] = []
+        except (OSError, ValueError) as error:
+            reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+            raise Refused(f"can't read {name}: {reason}", place) from error
+        named = self._names[file]
+        if name in named:
+            named.remove(name)
+        named.append(name)  # the last is the one that it is open by now, and that its own includes count from
+        return file
+
+    def _read(self, name: str, place: Place | None) -> bytes:
+        with open(self._directory / name, "rb") as stream:
+            data = stream.read(self._limits.file_bytes + 1)
+        if len(data) > self._limits.file_bytes:
+            raise Refused(f"{name} is larger than {self._limits.file_bytes} bytes", place)
+        return data
+
+    def _admit(self, file: SourceFile, place: Place | None) -> None:
+        self._bytes += len(file.data)
+        if self._bytes > self._limits.total_bytes:
+            raise Refused(f"the files of this run are larger than {self._limits.total_bytes} bytes in all", place)
+        if len(self._names) >= self._limits.files:
+            raise Refused(f"this run reaches more than {self._limits.files} files", place)
+        refuse_unless_text(file)
+
+
+def refuse_unless_text(file: SourceFile) -> None:
+    """Raise Refused, with the place, for UTF-16 and for a NUL byte; any other bytes come back unchanged."""
+    if file.data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise Refused("this is UTF-16; LilyPond reads UTF-8 only", Place(file, 0))
+    if b"\0" in file.data:
+        raise Refused("a NUL byte: this is not the text of a score", Place(file, file.text.index("\0")))

@@ -1,0 +1,90 @@
+"""One source file: its bytes, its text, and the way from an offset to the place that an editor shows.
+
+The text is decoded with ``surrogateescape``, so that every byte, valid UTF-8 or not, comes back unchanged
+on encoding; line ends and a byte order mark are part of the text.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+TAB_WIDTH = 8
+
+
+@dataclass(eq=False)
+class SourceFile:
+    """A file as it was read. ``name`` is how messages call it; ``path`` is None for standard input.
+
+    Identity is object identity: one run reads each file once.
+    """
+
+    name: str
+    data: bytes = field(repr=False)
+    path: Path | None = None
+
+    @cached_property
+    def text(self) -> str:
+        """The decoded text; ``encode(text)`` is ``data`` again, whatever the bytes were."""
+        return decode(self.data)
+
+    @cached_property
+    def _line_starts(self) -> list[int]:
+        starts = [0]
+        at = self.text.find("\n")
+        while at >= 0:
+            starts.append(at + 1)
+            at = self.text.find("\n", at + 1)
+        return starts
+
+    def line_column(self, offset: int) -> tuple[int, int]:
+        """Line and column (both 1-based) of a character offset.
+
+        A tab counts to the next multiple of eight, as in the typesetter's own messages; a byte order
+        mark takes no column.
+        """
+        line = bisect_right(self._line_starts, offset) - 1
+        column = 0
+        for char in self.text[self._line_starts[line] : offset]:
+            if char == "\t":
+                column += TAB_WIDTH - column % TAB_WIDTH
+            elif char != "\ufeff":
+                column += 1
+        return line + 1, column + 1
+
+    def offset_of(self, line: int, column: int) -> int | None:
+        """The character offset of a 1-based line and (tab-expanded) column; None outside the text."""
+        if not 1 <= line <= len(self._line_starts):
+            return None
+        start = self._line_starts[line - 1]
+        stop = self._line_starts[line] if line < len(self._line_starts) else len(self.text)
+        for offset in range(start, stop + 1):
+            if self.line_column(offset) == (line, column):
+                return offset
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A character offset in a source file."""
+
+    file: SourceFile
+    offset: int
+
+    @property
+    def line_column(self) -> tuple[int, int]:
+        return self.file.line_column(self.offset)
+
+    def __str__(self) -> str:
+        line, column = self.line_column
+        return f"{self.file.name}:{line}:{column}"
+
+
+def decode(data: bytes) -> str:
+    return data.decode("utf-8", "surrogateescape")
+
+
+def encode(text: str) -> bytes:
+    return text.encode("utf-8", "surrogateescape")

@@ -1,0 +1,157 @@
+"""Every rule of the check with music that it must speak of and music that it must not. Beside each its source; the
+music is invented."""
+
+from __future__ import annotations
+
+import inspect
+import re
+from fractions import Fraction
+
+import pytest
+
+from lyfinger.checking.draft import CAUTION, Draft
+from lyfinger.checking.registry import RULES, Rule
+from lyfinger.checking.string_rules import respellings
+from lyfinger.hands.assign import assign
+from lyfinger.harp.hand import HANDS
+from lyfinger.harp.profile import HARPS
+from lyfinger.harp.reach import Reach
+from lyfinger.marking.passages import plan
+from lyfinger.score.pitch import Pitch
+from lyfinger.score.tempo import pace
+from lyfinger.source.messages import Message, Severity
+
+from ..score.sources import reading_of
+
+MEDIUM = Reach(HANDS["medium"], HARPS["pedal"])
+
+
+def draft(upper: str, lower: str = "s1", reach: Reach = MEDIUM) -> Draft:
+    text = f"\\score {{ \\new PianoStaff << \\new Staff {{ {upper} }} \\new Staff {{ {lower} }} >> }}"
+    scores = [(score, assign(score, {})) for score in reading_of(text).scores]
+    return Draft.of(scores, plan([(score, hands, pace(score)) for score, hands in scores]).passages, reach)
+
+
+def ask(rule: str, of: Draft) -> list[Message]:
+    return list(next(one for one in RULES if one.name == rule).find(of))
+
+
+#: Rule, music of the right and the left hand; what is said; and its source.
+FLAGGED = [
+    ("four-fingers", "<c' e' g' b' d''>1", "c1", "the left hand plays too", "[P] Rimsky-Korsakov; Bligh"),
+    ("passed-to-other-hand", "<c' e' g' b' d''>1", "r1", "the lowest goes to the left hand", "[P] Bligh"),
+    ("reach", "<c' g''>1", "c1", "C4 to G5, a 12th, is beyond the right hand's reach", "calibrated, no source"),
+    ("reach", "<c' g''>1", "s1", "the left hand is free for C4", "calibrated, no source"),
+    ("reach", "r1", "<c f'>1", "the right hand is free for F4", "calibrated, no source"),
+    ("reach", "<c' e' g' g''>1\\arpeggio", "c1", "a 12th", "calibrated, no source"),
+    ("wide-chords", "r1", "<d, f>1", "a tenth is near the limit", "[T]; [P] Harp Column"),
+    ("wide-chords", "r1", "<d, f>2 <c, e>2", "2 wide chords running", "[T]; [P] Harp Column"),
+    ("tenth-beside-thumb", "<c' d'' e''>1", "c1", "leave D5 out", "[P] Harp Legacy Project"),
+    ("finger-number", "c'1-5", "c1", "no finger 5 on the harp", "[P] Bligh"),
+    ("finger-number", "<c'-0 e'>1", "c1", "no finger 0", "[P] Bligh"),
+    ("finger-twice", "<c'-2 e'-2>1", "c1", "finger 2 is on C4 and on E4 at once", "[T]"),
+    ("finger-twice", "<< { e'1-2 } \\\\ { c'1-2 } >>", "c1", "finger 2", "[T]"),
+    ("crossed-fingers", "<c'-1 e'-2>1", "c1", "1 on C4 under 2 on E4", "[P] Hall"),
+    ("crossed-fingers", "r1", "<c-1 e g-3>1", "1 on C3 under 3 on G3", "[P] Hall"),
+    ("locked-digits-differ", "<< { g'1-1 } \\\\ { g'1-2 } >>", "c1", "G4 has the digits 1 and 2 at once", "derived"),
+    ("double-alteration", "fisis'1", "c1", "F𝄪4: no string gives a double alteration; write G4", "derived"),
+    ("double-alteration", "r1", "beses1", "write A3", "derived"),
+    ("quarter-tone", "cih'1", "c1", "C(1/2)4: no pedal or lever gives a quarter tone", "derived"),
+    ("two-alterations", "<c' cis''>1", "e1", "C4 and C♯5 at once: the harp has one C at a time", "[P] Bligh"),
+    ("two-alterations", "cis'1", "c1", "C3 and C♯4 at once", "[P] Bligh"),
+    ("off-the-harp", "a''''1", "c1", "A7 is not on this harp, which has C1 to G7", "[P] Bligh"),
+    ("off-the-harp", "c'1", "b,,,1", "B0 is not on this harp", "[P] Bligh"),
+]
+
+UNTOUCHED = [
+    ("four-fingers", "<c' e' g' b'>1", "c1", "[P] Rimsky-Korsakov"),
+    ("four-fingers", "<c' e' g' b' d''>1", "r1", "[P] Bligh: both hands"),
+    ("passed-to-other-hand", "<c' e' g' b'>1", "r1", "[P] Rimsky-Korsakov"),
+    ("reach", "<c' e''>1", "<c e'>1", "[P] tenth common: Harp Legacy Project; Johnson"),
+    ("reach", "<c' e' g' c''>1", "<c, g, c>1", "[T]"),
+    ("reach", "c'4 f''2.", "c1", "one after the other"),
+    ("wide-chords", "<c' d''>1", "<c c'>1", "[P] octave and ninth usual: Harp Legacy Project"),
+    ("tenth-beside-thumb", "<c' c'' e''>1", "<c e'>1", "[P] Harp Legacy Project"),
+    ("finger-number", "c'4-1 d'-2 e'-3 f'-4", "c1", "[P] Bligh"),
+    ("finger-twice", "<c'-2 e'-1>2 c'2-2", "<c-2 e-1>1", "[T]"),
+    ("crossed-fingers", "<c'-4 e'-3 g'-2 c''-1>1", "<c-3 g-1>1", "[P] Hall"),
+    ("crossed-fingers", "c'2-1 d'-2", "c1", "a locked drill in turn"),
+    ("locked-digits-differ", "<< { g'1-1 } \\\\ { g'1-1 } >>", "c1", "derived"),
+    ("double-alteration", "fis'1", "ces1", "derived"),
+    ("quarter-tone", "fis'1", "ces1", "derived"),
+    ("two-alterations", "c'2 cis'2", "c1", "in turn: [P] Bligh"),
+    ("two-alterations", "<cis' cis''>1", "cis1", "[P] Bligh"),
+    ("off-the-harp", "g''''1", "c,,1", "[P] Bligh: C1 to G7"),
+]
+
+
+@pytest.mark.parametrize(("rule", "upper", "lower", "text", "source"), FLAGGED)
+def test_flagged(rule: str, upper: str, lower: str, text: str, source: str) -> None:
+    found = ask(rule, draft(upper, lower))
+    assert len(found) == 1
+    assert found[0].rule == rule
+    assert found[0].bar == 1
+    assert text in found[0].text
+
+
+@pytest.mark.parametrize(("rule", "upper", "lower", "source"), UNTOUCHED)
+def test_untouched(rule: str, upper: str, lower: str, source: str) -> None:
+    assert ask(rule, draft(upper, lower)) == []
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_every_rule_is_documented_and_has_cases(rule: Rule) -> None:
+    name, doc = rule.name, inspect.cleandoc(rule.doc)
+    assert re.search(r"^Applies when: .*^Says: .*^Source: ", doc, re.DOTALL | re.MULTILINE)
+    assert name in {case[0] for case in FLAGGED}
+    assert name in {case[0] for case in UNTOUCHED}
+
+
+def test_names_are_unique() -> None:
+    assert len({rule.name for rule in RULES}) == len(RULES)
+
+
+@pytest.mark.parametrize("rule", ["wide-chords", "tenth-beside-thumb"])
+def test_where_a_stretch_is_meant_the_caution_stands(rule: str) -> None:
+    found = ask(rule, draft("r1", "<d, e f>1"))
+    assert [(message.severity, CAUTION in message.text) for message in found] == [(Severity.WARNING, True)]
+
+
+def test_wide_chords_running_are_one_message_with_an_end() -> None:
+    found = ask("wide-chords", draft("r1", "<d, f>4 <c, e>4 c4 <d, f>4"))
+    assert [message.end is not None for message in found] == [True, False]
+
+
+def test_reach_depends_on_the_hand() -> None:
+    """A tenth in the bass is in a medium hand's reach; the span belongs to the player's profile ([P] Sullivan)."""
+    assert ask("reach", draft("r1", "<c, e>1", Reach(HANDS["small"], HARPS["pedal"])))
+    assert not ask("reach", draft("r1", "<c, e>1", Reach(HANDS["large"], HARPS["pedal"])))
+
+
+def test_a_wide_chord_with_digits_is_a_warning() -> None:
+    found = ask("reach", draft("<c'-4 g''-1>2 <c' g''-1>2"))
+    assert [message.severity for message in found] == [Severity.WARNING, Severity.ERROR]
+
+
+def test_range_depends_on_the_harp() -> None:
+    """34 strings, C2 to A6: [P] D. Perrett, Tips on composing for harp."""
+    lever = Reach(HANDS["medium"], HARPS["lever-34"])
+    assert not ask("off-the-harp", draft("a'''1", "c,1", lever))
+    assert len(ask("off-the-harp", draft("b'''1", "b,,1", lever))) == 2
+
+
+#: Twins, and what else sounds alike: [P] Sibelius Academy, Harp Notation.
+TWINS = "C=B♯ C♯=D♭ D♯=E♭ E=F♭ F=E♯ F♯=G♭ G♯=A♭ A♯=B♭ B=C♭"
+
+
+@pytest.mark.parametrize("pair", TWINS.split())
+def test_twins_are_respellings_of_one_another(pair: str) -> None:
+    one, other = ((name[0], {"": 0, "♯": 1, "♭": -1}[name[1:]]) for name in pair.split("="))
+    pitch = Pitch(4, "CDEFGAB".index(one[0]), Fraction(one[1]))
+    assert (other[0], Fraction(other[1])) in [("CDEFGAB"[p.step], p.alter) for p in respellings(pitch)]
+
+
+@pytest.mark.parametrize("letter", "DGA")
+def test_these_naturals_have_no_twin(letter: str) -> None:
+    pitch = Pitch(4, "CDEFGAB".index(letter), Fraction(0))
+    assert respellings(pitch) == [pitch]

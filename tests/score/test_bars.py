@@ -1,0 +1,238 @@
+"""Measures against the typesetter's own, live: PyPI ``lilypond`` 2.25.12 is the source of every expected value."""
+
+from __future__ import annotations
+
+from fractions import Fraction as F
+
+import pytest
+
+from lyfinger.score.bars import (
+    AlternativeStart,
+    BarNumber,
+    BeatLength,
+    Cadenza,
+    Change,
+    MeasureLength,
+    MeasurePosition,
+    Partial,
+    TimeSignature,
+    bars,
+)
+from lyfinger.score.model import Bar, Score
+from lyfinger.source.text import Place, SourceFile
+
+from .typesetter_measures import Row, measures
+
+#: Music, and the changes that a reader finds in it. The typesetter is asked for the rest.
+PIECES: dict[str, tuple[str, list[Change]]] = {
+    "plain": ("{ c1 c1 c2 c2 }", []),
+    "upbeat": (r"{ \partial 4 c4 c1 c1 }", [Partial(F(0), F(1, 4))]),
+    "upbeat with a grace note": (
+        r"{ \partial 4 \grace c8 c4 c1 c1 }",
+        [Partial(F(0), F(1, 4), F(-1, 8))],
+    ),
+    "a grace note, then partial": (r"{ \grace c8 \partial 4 c4 c1 c1 }", [Partial(F(0), F(1, 4))]),
+    "upbeat longer than the measure": (
+        r"{ \time 2/4 \partial 1 c4 c4 c4 c4 c4 c4 c4 }",
+        [TimeSignature(F(0), 2, 4), Partial(F(0), F(1))],
+    ),
+    "upbeat, then the time signature": (
+        r"{ \partial 1 \time 3/4 c1 c2. c2. }",
+        [Partial(F(0), F(1)), TimeSignature(F(0), 3, 4)],
+    ),
+    "upbeat and a first number": (
+        r"{ \set Score.currentBarNumber = #10 \partial 4 c4 c1 c1 }",
+        [BarNumber(F(0), 10), Partial(F(0), F(1, 4))],
+    ),
+    "time signature on the bar line": (
+        r"{ \time 3/4 c2. \time 6/8 c2. c4. c }",
+        [TimeSignature(F(0), 3, 4), TimeSignature(F(3, 4), 6, 8)],
+    ),
+    "time signature in mid-measure": (r"{ c4 c4 \time 3/4 c4 c4 c4 c4 }", [TimeSignature(F(1, 2), 3, 4)]),
+    "time signature shorter than the position": (
+        r"{ c2. \time 2/4 c8 c c4 c4 c4 }",
+        [TimeSignature(F(3, 4), 2, 4)],
+    ),
+    "partial on the bar line": (r"{ c1 \partial 4 c8 c c1 c1 }", [Partial(F(1), F(1, 4))]),
+    "partial in mid-measure": (r"{ c2 \partial 4 c8 c c1 c1 }", [Partial(F(1, 2), F(1, 4))]),
+    "partial before a grace note": (
+        r"{ c1 \partial 4 \grace c8 c4 c1 }",
+        [Partial(F(1), F(1, 4), F(-1, 8))],
+    ),
+    "partial longer than the measure": (r"{ c1 \partial 1*2 c4 c4 c2 c1 c1 c1 }", [Partial(F(1), F(2))]),
+    "partial and a time signature": (
+        r"{ c2 \partial 4 \time 3/4 c8 c8 c2. c2. }",
+        [Partial(F(1, 2), F(1, 4)), TimeSignature(F(1, 2), 3, 4)],
+    ),
+    "partial in two staves": (
+        r"<< \new Staff { c2 \partial 4 c4 c1 c1 } \new Staff { c8 c c c \partial 4 c4 c1 c1 } >>",
+        [Partial(F(1, 2), F(1, 4)), Partial(F(1, 2), F(1, 4))],
+    ),
+    "partial and a position": (
+        r"{ c2 \partial 4 \set Timing.measurePosition = #(ly:make-moment 1/4) c4 c4 c1 c1 }",
+        [Partial(F(1, 2), F(1, 4)), MeasurePosition(F(1, 2), F(1, 4))],
+    ),
+    "notes over several bar lines": (r"{ \time 2/4 c\breve c4 c4 c4 }", [TimeSignature(F(0), 2, 4)]),
+    "skips over bar lines": (r"<< { c1*3 c1 } { s4 c4 s1 c4 s2 s1 c4 } >>", []),
+    "cadenza on the bar line": (
+        r"{ c1 \cadenzaOn c4 c c c c c \cadenzaOff c4 c c c c }",
+        [Cadenza(F(1), True), Cadenza(F(5, 2), False)],
+    ),
+    "cadenza in mid-measure": (
+        r"{ c4 c \cadenzaOn c4 c c c c c \cadenzaOff c4 c c c c }",
+        [Cadenza(F(1, 2), True), Cadenza(F(2), False)],
+    ),
+    "cadenza from the start": (
+        r"{ \cadenzaOn c4 c c c c c \cadenzaOff c4 c c c c }",
+        [Cadenza(F(0), True), Cadenza(F(3, 2), False)],
+    ),
+    "cadenza on and off at once": (
+        r"{ c4 \cadenzaOn \cadenzaOff c4 c c c }",
+        [Cadenza(F(1, 4), True), Cadenza(F(1, 4), False)],
+    ),
+    "partial in a cadenza": (
+        r"{ \cadenzaOn c4 c c c c \partial 4 c4 \cadenzaOff c4 c2. c2. }",
+        [Cadenza(F(0), True), Partial(F(5, 4), F(1, 4)), Cadenza(F(3, 2), False)],
+    ),
+    "number on the bar line": (r"{ c1 \set Score.currentBarNumber = #10 c1 c1 }", [BarNumber(F(1), 10)]),
+    "number in mid-measure": (
+        r"{ c2 \set Score.currentBarNumber = #5 \set Score.currentBarNumber = #7 c2 c1 }",
+        [BarNumber(F(1, 2), 5), BarNumber(F(1, 2), 7)],
+    ),
+    "position": (
+        r"{ c4 \set Timing.measurePosition = #(ly:make-moment 3/4) c4 c4 c1 c1 }",
+        [MeasurePosition(F(1, 4), F(3, 4))],
+    ),
+    "position before the bar line": (
+        r"{ c1 \set Timing.measurePosition = #(ly:make-moment -1/4) c4 c4 c2 c4 c1 }",
+        [MeasurePosition(F(1), F(-1, 4))],
+    ),
+    "position beyond the measure": (
+        r"{ c4 \set Timing.measurePosition = #(ly:make-moment 5/4) c8 c8 c4 c1 c1 }",
+        [MeasurePosition(F(1, 4), F(5, 4))],
+    ),
+    "measure length": (
+        r"{ \time 3/4 \set Timing.measureLength = #(ly:make-moment 5/4) c4 c1 c1 c4 c4 }",
+        [TimeSignature(F(0), 3, 4), MeasureLength(F(0), F(5, 4))],
+    ),
+    "measure length under the position": (
+        r"{ c2. \set Timing.measureLength = #(ly:make-moment 1/4) c8 c c4 c1 }",
+        [MeasureLength(F(3, 4), F(1, 4))],
+    ),
+    "compound measure": (
+        r"{ \compoundMeter #'((3 8) (1 4)) c4. c4 c4. c4 }",
+        [BeatLength(F(0), F(1, 8)), MeasureLength(F(0), F(5, 8))],
+    ),
+    "alternatives of part measures": (
+        r"{ c1 \repeat volta 2 { c1 c2. } \alternative { { c4 } { c4 c1 } } c1 c1 }",
+        [AlternativeStart(F(11, 4), 0), AlternativeStart(F(3), 0)],
+    ),
+    "three alternatives": (
+        r"{ \repeat volta 3 { c2. } \alternative { { c4 c2 } { c4 c4 } { c4 } } c1 c1 }",
+        [AlternativeStart(F(3, 4), 0), AlternativeStart(F(3, 2), 0), AlternativeStart(F(2), 0)],
+    ),
+    "an alternative with its own measure": (
+        r"{ \repeat volta 2 { c1 } \alternative { { \time 3/4 c2. } { c1 } } c1 c1 }",
+        [AlternativeStart(F(1), 0), TimeSignature(F(1), 3, 4), AlternativeStart(F(7, 4), 0)],
+    ),
+    "a new measure before the alternatives": (
+        r"{ \repeat volta 2 { c1 \time 3/4 } \alternative { { c2. \time 2/4 c2 } { c2. } } c2. c2. }",
+        [
+            TimeSignature(F(1), 3, 4),
+            AlternativeStart(F(1), 0),
+            TimeSignature(F(7, 4), 2, 4),
+            AlternativeStart(F(9, 4), 0),
+        ],
+    ),
+    "an alternative that begins with partial": (
+        r"{ \repeat volta 2 { c2. } \alternative { { \partial 2 c4 c4 c4 } { c4 c4 } } c1 c1 }",
+        [AlternativeStart(F(3, 4), 0), Partial(F(3, 4), F(1, 2)), AlternativeStart(F(3, 2), 0)],
+    ),
+    "a cadenza in an alternative": (
+        r"{ \repeat volta 2 { c2. } \alternative { { c4 \cadenzaOn c4 \cadenzaOff c4 } { c4 c4 } } c1 c1 }",
+        [
+            AlternativeStart(F(3, 4), 0),
+            Cadenza(F(1), True),
+            Cadenza(F(5, 4), False),
+            AlternativeStart(F(3, 2), 0),
+        ],
+    ),
+    "a cadenza into the next alternative": (
+        r"{ \repeat volta 2 { c2. } \alternative { { c4 \cadenzaOn c4 } { c4 c4 } } c1 c1 }",
+        [AlternativeStart(F(3, 4), 0), Cadenza(F(1), True), AlternativeStart(F(5, 4), 0)],
+    ),
+    "alternatives read twice": (
+        r"{ \repeat unfold 2 { \repeat volta 2 { c2. } \alternative { { c4 } { c4 c2 } } c4 } c1 }",
+        [
+            AlternativeStart(F(3, 4), 0, first=True),
+            AlternativeStart(F(1), 0, first=False),
+            AlternativeStart(F(11, 4), 0, first=True),
+            AlternativeStart(F(3), 0, first=False),
+        ],
+    ),
+    "alternatives in alternatives": (
+        r"{ \repeat volta 2 { c1 \repeat volta 2 { c2. } \alternative { { c4 } { c4 c2. } } }"
+        r" \alternative { { c4 } { c4 c1 } } c1 c1 }",
+        [
+            AlternativeStart(F(7, 4), 1),
+            AlternativeStart(F(2), 1),
+            AlternativeStart(F(3), 0),
+            AlternativeStart(F(13, 4), 0),
+        ],
+    ),
+}
+
+
+@pytest.fixture(scope="module")
+def wanted(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Row]]:
+    """The typesetter's rows by piece, from one run."""
+    music = [rf"\fixed c' {piece}" if piece.startswith("{") else piece for piece, _ in PIECES.values()]
+    return dict(zip(PIECES, measures(music, tmp_path_factory.mktemp("measures")), strict=True))
+
+
+def read(changes: list[Change], end: F, steps: list[tuple[F, F]]) -> Score:
+    score = Score(0, Place(SourceFile("none.ly", b""), 0))
+    score.bars = bars(changes, end, steps)
+    return score
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_bars_equal_the_typesetters(name: str, wanted: dict[str, list[Row]]) -> None:
+    rows = wanted[name]
+    changes = PIECES[name][1]
+    score = read(changes, rows[-1].moment + 1, [(row.moment, row.grace) for row in rows])
+    assert len(rows) >= 3
+    # A change in a grace group counts from the main note on; at a \partial the typesetter still shows the old position.
+    upbeat = {F(0)} if rows[0].position < 0 else set()
+    jumps = {change.moment for change in changes if isinstance(change, Partial)} - upbeat
+    for row in rows:
+        bar = score.bar_at(row.moment)
+        assert bar.number == row.number, row
+        if row.timing and row.moment not in jumps:
+            assert bar.position + row.moment - bar.start == row.position, row
+
+
+def test_a_bar_is_listed_once_and_in_order() -> None:
+    listed = bars([TimeSignature(F(0), 3, 4), TimeSignature(F(3, 2), 6, 8)], F(9, 4))
+    assert listed == [
+        Bar(1, F(0), F(0), F(1, 4)),
+        Bar(2, F(3, 4), F(0), F(1, 4)),
+        Bar(3, F(3, 2), F(0), F(1, 8)),
+    ]
+
+
+def test_an_empty_score_has_a_bar() -> None:
+    assert bars([], F(0)) == [Bar(1, F(0), F(0), F(1, 4))]
+
+
+def test_beats_count_in_units_of_the_denominator() -> None:
+    score = read([TimeSignature(F(0), 6, 8), Partial(F(0), F(1, 8))], F(2), [])
+    assert [score.beat_at(m) for m in (F(0), F(1, 8), F(1, 2), F(7, 8))] == [0, 1, 4, 1]
+
+
+def test_a_rest_of_a_billion_measures_costs_nothing() -> None:
+    far = F(1_000_000_000)
+    score = read([], far + 2, [(F(0), F(0)), (far, F(0)), (far + F(3, 2), F(0))])
+    assert len(score.bars) < 10
+    assert score.bar_at(far).number == 1_000_000_001
+    assert score.bar_at(far + F(3, 2)) == Bar(1_000_000_002, far + 1, F(0), F(1, 4))
