@@ -89,13 +89,14 @@ def _changes(marked: Iterable[tuple[Session, Outcomes]]) -> list[Changed]:
 
 
 def _two_ways(file: SourceFile, first: Session, second: Session) -> Refused:
-    a, b = (_a_root_that_reads(session, file.name) for session in (first, second))
-    return Refused(f"{file.name} would get other digits from {a} than from {b}, which has other settings")
+    a, b = (_a_root_that_reads(session, file) for session in (first, second))
+    return Refused(f"{_label(file)} would get other digits from {a} than from {b}, which has other settings")
 
 
-def _a_root_that_reads(session: Session, name: str) -> str:
-    roots = [root.reading for root in session.plan.roots]
-    return next((item.root.name for item in roots if any(file.name == name for file in item.files)), roots[0].root.name)
+def _a_root_that_reads(session: Session, file: SourceFile) -> str:
+    readings = [root.reading for root in session.plan.roots]
+    paths = {reading.root.name: [item.path for item in reading.files] for reading in readings}
+    return next((name for name, files in paths.items() if file.path in files), readings[0].root.name)
 
 
 def _in_place(marked: Sequence[tuple[Session, Outcomes]]) -> int:

@@ -111,14 +111,13 @@ class ChainSearch:
         tables, strings, entries = self.tables, self.plucks[place - 1].strings, openings.entries
         passing = tables.passing(self.plucks[place - 1], self.plucks[place], self.hastes[place - 1])
         first = states[0]
-        costs = [first.cost + step for step in tables.row(entries, passing, _held(first, strings), first.grip.form)]
+        costs = [first.cost + step for step in tables.row(entries, passing, first.grip.end(strings))]
         best: list[State] = [first] * len(costs)
         dearest = max(costs)
         for state in states[1:]:
             if state.cost > dearest:
                 break
-            row = tables.row(entries, passing, _held(state, strings), state.grip.form)
-            for entry, step in enumerate(row):
+            for entry, step in enumerate(tables.row(entries, passing, state.grip.end(strings))):
                 cost = state.cost + step
                 if cost < costs[entry]:
                     costs[entry], best[entry] = cost, state
@@ -192,11 +191,6 @@ class ChainSearch:
 
 
 _SPENT: dict[Grip, State] = {}
-
-
-def _held(state: State, strings: tuple[int, ...]) -> Fingers:
-    of = state.grip.of
-    return tuple([of[string] for string in strings])
 
 
 def _cost(state: State) -> int:

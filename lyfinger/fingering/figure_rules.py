@@ -8,7 +8,7 @@ _THUMB, _RING = 1, 4
 _WEAK = {4: 2, 3: 1}
 _UNDER = {4: 0, 3: 6, 2: 40}
 _OVER = {4: 0, 3: 4, 2: 35}
-_OTHER_PIVOT = 70
+_OTHER_PIVOT = 150
 _NATURAL = 2
 _CHORD_CROSSED = 90
 
@@ -135,7 +135,7 @@ def cross_under(move: Move) -> int:
 
     Applies when: of two single notes the second is higher and has the lower finger (the higher number); or a note and
     a chord follow each other in that way.
-    Cost: 90 with a chord, else 30, and 6 for crossing with 3, 40 with 2 instead of 4; 70 where another finger than
+    Cost: 90 with a chord, else 30, and 6 for crossing with 3, 40 with 2 instead of 4; 150 where another finger than
     the thumb is crossed;
     wider than a 3rd 4 to 16 for each string, the quicker the more.
     Interacts with: placing, short-placing, lift.
@@ -154,7 +154,7 @@ def cross_over(move: Move) -> int:
 
     Applies when: of two single notes the second is lower and has the higher finger (the lower number); or a note and
     a chord follow each other in that way.
-    Cost: 90 with a chord, else 20, and 4 for crossing 3, 35 for crossing 2; 70 where another finger than the thumb
+    Cost: 90 with a chord, else 20, and 4 for crossing 3, 35 for crossing 2; 150 where another finger than the thumb
     crosses; width as in
     cross-under. Going up is the harder one.
     Interacts with: placing, short-placing, slide, lift.
@@ -185,7 +185,7 @@ def hop(move: Move) -> int:
     """The same finger on two different strings running: fine when slow, a fault in a fast figure.
 
     Applies when: a finger moves to another string, unless it slides, and one of the two is a single note.
-    Cost: 12 between two single notes, and tenths of the haste (0 to 100).
+    Cost: 12 between two single notes, 4 with a chord, and tenths of the haste (0 to 100).
     Interacts with: slide, which takes its place on neighbouring strings.
     Source: [T]; [P] E. Volpé Bligh (five notes).
     """
@@ -195,7 +195,7 @@ def hop(move: Move) -> int:
     hops = any(
         strings.get(finger, string) != string for finger, string in zip(move.after_fingers, move.after, strict=True)
     )
-    return (12 if move.single else 0) + move.haste // 10 if hops else 0
+    return (12 if move.single else 4) + move.haste // 10 if hops else 0
 
 
 def lift(move: Move) -> int:

@@ -95,13 +95,18 @@ class Auditor:
         shape = self.shape(onsets)
         whole = tuple(onsets)
         yield from self._asked(Occasion.SHAPE, Shape(tuple(shape), tuple(shape.values()), self.reach), whole)
-        yield from self._asked(Occasion.ORDER, Order(tuple(all_onsets[i].strings for i in onsets)), whole)
+        yield from self._asked(Occasion.ORDER, self.order(onsets), whole)
         yield from self._asked(Occasion.START, Start(all_onsets[onsets[0]]), whole[:1])
         for index in onsets:
             glide = self.plan.glides[index]
             first = index == onsets[0]
             strike = Strike(all_onsets[index], self.digits(index), len(shape), first, glide, self.reach)
             yield from self._asked(Occasion.STRIKE, strike, (index,))
+
+    def order(self, onsets: range) -> Order:
+        """The order of a placing's strings."""
+        base = self.passage.onsets[onsets[0]].strings[0]
+        return Order(tuple(tuple(string - base for string in self.passage.onsets[i].strings) for i in onsets))
 
     def move(self, before: int, after: int, haste: int, shift: bool) -> Iterator[Item]:
         """Going from one onset to the next, inside a placing or (``shift``) into a new one."""

@@ -23,13 +23,16 @@ Fingers = tuple[int, ...]
 ALL_FINGERS = 0b11110
 """The set of fingers 1–4 as bits: finger f is bit f."""
 
+End = tuple[Fingers, Fingers]
+"""One end of a placing: the fingers of its first or last onset, and the form of its shape."""
+
 _FULL = 1 << 16
 
 
 class Grip:
     """A placing's strings with their fingers, and what the shape costs. ``form`` is what shape-change compares."""
 
-    __slots__ = ("cost", "fingers", "form", "of", "strings")
+    __slots__ = ("cost", "ends", "fingers", "form", "of", "strings")
 
     def __init__(self, strings: tuple[int, ...], fingers: Fingers, cost: int) -> None:
         self.strings = strings
@@ -37,6 +40,14 @@ class Grip:
         self.cost = cost
         self.of = dict(zip(strings, fingers, strict=True))
         self.form: Fingers = form_of(fingers)
+        self.ends: dict[tuple[int, ...], End] = {}
+
+    def end(self, strings: tuple[int, ...]) -> End:
+        """How the placing looks to its neighbour when it starts or ends on these of its strings."""
+        found = self.ends.get(strings)
+        if found is None:
+            found = self.ends[strings] = (tuple([self.of[string] for string in strings]), self.form)
+        return found
 
 
 def form_of(fingers: Fingers) -> Fingers:
@@ -47,10 +58,11 @@ def form_of(fingers: Fingers) -> Fingers:
 class Pluck:
     """An onset without its identity: equal onsets of a passage share it. ``allowed`` are its possible fingers.
 
-    ``plain``: a single note that any finger may take and that no rule asks anything of for itself.
+    ``even``: what it costs for itself (inside a placing, as its first onset) where that is the same for all fingers
+    and shapes, as for most single notes; None elsewhere.
     """
 
-    __slots__ = ("allowed", "glide", "onset", "plain", "strained", "strings")
+    __slots__ = ("allowed", "even", "glide", "onset", "strained", "strings")
 
     def __init__(self, onset: Onset, glide: int, allowed: frozenset[Fingers], strained: bool) -> None:
         self.onset = onset
@@ -58,17 +70,18 @@ class Pluck:
         self.allowed = allowed
         self.strained = strained
         self.strings = onset.strings
-        self.plain = False
+        self.even: tuple[int, int] | None = None
 
 
 class Passing:
     """Two onsets running, in any register: the same strings apart, with the same haste.
 
     ``steps`` remembers what it costs to pass by given fingers (before, after, into a new placing or not);
-    ``still``: within a placing of single notes it costs nothing, whatever the fingers.
+    ``even``: what it costs inside a placing where that is the same for all fingers, as between most single notes;
+    −1 elsewhere.
     """
 
-    __slots__ = ("glide", "grace", "haste", "new", "old", "steps", "still")
+    __slots__ = ("even", "glide", "grace", "haste", "new", "old", "steps")
 
     def __init__(self, old: tuple[int, ...], new: tuple[int, ...], haste: int, grace: bool, glide: bool) -> None:
         self.old = old
@@ -77,20 +90,20 @@ class Passing:
         self.grace = grace
         self.glide = glide
         self.steps: dict[tuple[Fingers, Fingers, bool], int] = {}
-        self.still = False
+        self.even = -1
 
 
 class Entries:
-    """The different beginnings of the openings at an onset: (fingers of the onset, form of the shape).
+    """The different beginnings of the openings at an onset.
 
-    ``rows`` remembers what it costs to come to each of them, by passing, fingers held and form.
+    ``rows`` remembers what it costs to come to each of them, by passing and the end behind it.
     """
 
     __slots__ = ("each", "rows")
 
-    def __init__(self, each: tuple[tuple[Fingers, Fingers], ...]) -> None:
+    def __init__(self, each: tuple[End, ...]) -> None:
         self.each = each
-        self.rows: dict[tuple[Passing, Fingers, Fingers], tuple[int, ...]] = {}
+        self.rows: dict[tuple[Passing, End], tuple[int, ...]] = {}
 
 
 class Openings:
@@ -125,7 +138,8 @@ class Tables:
         self._grips: dict[tuple[int, ...], tuple[Grip, ...]] = {}
         self._strained: dict[tuple[tuple[int, ...], Fingers], Grip] = {}
         self._openings: dict[object, Openings] = {}
-        self._entries: dict[tuple[tuple[Fingers, Fingers], ...], Entries] = {}
+        self._entries: dict[tuple[End, ...], Entries] = {}
+        self._orders: dict[tuple[tuple[int, ...], ...], int] = {}
         self._strikes: dict[tuple[Pluck, Fingers, int, bool], int] = {}
         self._passings: dict[tuple[Pluck, Pluck, int], Passing] = {}
         self._alike: dict[tuple[Any, ...], Passing] = {}
@@ -136,7 +150,7 @@ class Tables:
         """Forget what was looked up where it has grown large; nothing but time is lost."""
         tables: list[dict[Any, Any]] = [
             self.phrases, self._plucks, self._grips, self._strained, self._openings, self._entries,
-            self._strikes, self._passings, self._alike, self._going_on,
+            self._strikes, self._orders, self._passings, self._alike, self._going_on,
         ]  # fmt: skip
         if max(map(len, tables)) > _FULL:
             for table in tables:
@@ -162,17 +176,16 @@ class Tables:
         if masks:
             fingerings = tuple(f for f in fingerings if all(m >> d & 1 for m, d in zip(masks, f, strict=True)))
         pluck = Pluck(onset, glide, frozenset(fingerings), strained)
-        pluck.plain = len(onset.strings) == 1 and len(fingerings) == 4 and not self._asks(pluck)
+        if len(onset.strings) == 1 and len(fingerings) == 4:
+            pluck.even = self._even(pluck)
         return pluck
 
-    def _asks(self, pluck: Pluck) -> bool:
-        """Whether a rule asks something of this onset for itself, in whatever placing."""
-        return any(
-            self.strike(pluck, fingers, shape, first)
-            for fingers in pluck.allowed
-            for shape in range(1, 5)
+    def _even(self, pluck: Pluck) -> tuple[int, int] | None:
+        inside, first = (
+            {self.strike(pluck, fingers, shape, first) for fingers in pluck.allowed for shape in range(1, 5)}
             for first in (False, True)
         )
+        return (inside.pop(), first.pop()) if len(inside) == len(first) == 1 else None
 
     def grips(self, strings: tuple[int, ...]) -> tuple[Grip, ...]:
         """Every shape within reach on these strings."""
@@ -223,8 +236,11 @@ class Tables:
         found = self._alike.get(key)
         if found is None:
             found = self._alike[key] = Passing(*key)
-            pairs = ((one, other) for one in FINGERINGS[1] for other in FINGERINGS[1])
-            found.still = len(old) == len(new) == 1 and not any(self.step(found, *pair, False) for pair in pairs)
+            if len(old) == len(new) == 1:
+                way = (new > old) - (new < old)
+                pairs = [(f, g) for f in FINGERINGS[1] for g in FINGERINGS[1] if (f > g) - (f < g) == way]
+                costs = {self.step(found, *pair, False) for pair in pairs}
+                found.even = costs.pop() if len(costs) == 1 else -1
         return found
 
     def step(self, passing: Passing, before: Fingers, after: Fingers, shift: bool) -> int:
@@ -237,6 +253,15 @@ class Tables:
             passing.steps[key] = cost
         return cost
 
+    def order(self, strings: tuple[tuple[int, ...], ...]) -> int:
+        """What the order of a placing's strings costs. It does not depend on the register."""
+        base = strings[0][0]
+        key = tuple([tuple([string - base for string in onset]) for onset in strings])
+        cost = self._orders.get(key)
+        if cost is None:
+            cost = self._orders[key] = self._cost(Occasion.ORDER, Order(key))
+        return cost
+
     def change(self, before: Fingers, after: Fingers) -> int:
         """What it costs to change the shape (forms, see :func:`form_of`)."""
         key = (before, after)
@@ -245,11 +270,12 @@ class Tables:
             cost = self._changes[key] = self._cost(Occasion.CHANGE, Change(before, after))
         return cost
 
-    def row(self, entries: Entries, passing: Passing, held: Fingers, form: Fingers) -> tuple[int, ...]:
-        """What it costs to pass to each of the entries from the fingers held on the onset before, in a shape."""
-        key = (passing, held, form)
+    def row(self, entries: Entries, passing: Passing, end: End) -> tuple[int, ...]:
+        """What it costs to pass to each of the entries from the end of a placing."""
+        key = (passing, end)
         found = entries.rows.get(key)
         if found is None:
+            held, form = end
             found = entries.rows[key] = tuple(
                 [self.step(passing, held, first, True) + self.change(form, new) for first, new in entries.each]
             )
@@ -281,33 +307,41 @@ class Tables:
         return found
 
     def _open(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
-        entries: dict[tuple[Fingers, Fingers], int] = {}
+        entries: dict[End, int] = {}
         ways: list[tuple[int, int, Grip, int]] = []
         first = plucks[0].strings
         start = self._cost(Occasion.START, Start(plucks[0].onset))
         passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
         strings: set[int] = set()
-        quiet = True
+        even = 0
         for last, pluck in enumerate(plucks):
-            quiet = quiet and pluck.plain and (last == 0 or passings[last - 1].still)
+            if even >= 0:
+                even = self._evenly(even, pluck, passings[last - 1] if last else None)
             if strings.issuperset(pluck.strings):
                 continue
             strings.update(pluck.strings)
             played = plucks[: last + 1]
-            order = start + self._cost(Occasion.ORDER, Order(tuple([p.strings for p in played])))
+            order = start + self.order(tuple([p.strings for p in played]))
             grips = self._strained_grips(pluck) if pluck.strained and not last else self.grips(tuple(sorted(strings)))
             if not grips:
                 break
             for grip in grips:
-                cost = 0 if quiet else self._played(grip, played, passings)
+                cost = even if even >= 0 else self._played(grip, played, passings)
                 if cost >= 0:
-                    of = grip.of
-                    entry = entries.setdefault((tuple([of[string] for string in first]), grip.form), len(entries))
+                    entry = entries.setdefault(grip.end(first), len(entries))
                     ways.append((last + 1, entry, grip, grip.cost + order + cost))
         each = tuple(entries)
         if each not in self._entries:
             self._entries[each] = Entries(each)
         return Openings(self._entries[each], ways)
+
+    def _evenly(self, so_far: int, pluck: Pluck, passing: Passing | None) -> int:
+        """What a placing has cost beside its shape, one more onset included; −1 where that hangs on the fingers."""
+        if pluck.even is None:
+            return -1
+        if passing is None:
+            return pluck.even[True]
+        return -1 if passing.even < 0 else so_far + pluck.even[False] + passing.even
 
     def _played(self, grip: Grip, plucks: tuple[Pluck, ...], passings: list[Passing]) -> int:
         """What playing these onsets from one shape costs beside the shape; −1 where a digit is not allowed."""

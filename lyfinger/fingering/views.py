@@ -23,7 +23,8 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """The strings of each onset of one placing, in the order played."""
+    """The strings of each onset of one placing, in the order played, counted from the lowest of the first onset: an
+    order is the same in every register."""
 
     strings: tuple[tuple[int, ...], ...]
 

@@ -2,8 +2,8 @@
 
 The published measurements (Chatzıoğlou et al., *Anat Cell Biol* 2024;57:172: widest spread 1–2 53°, 2–3 17°,
 3–4 14°) give ratios only: the thumb opens about three times as far as two fingers against each other. The
-numbers here are **calibrated**, on the medium hand, chords of the middle register (C4–C5) and the concert pedal
-harp; no one publishes them. Fitted to these rows of the trade's tables (harp-facts §2 and §3):
+numbers here are **calibrated**, for the medium hand in the middle register (C4–C5) of the concert pedal harp, with
+a look at the other registers; no one publishes them. Fitted to these rows of the trade's tables (harp-facts §2 and §3):
 
 ======  ==========================================================================================
 1–2     easy 47 mm: a 4th (45 mm) costs nothing, a 5th little; greatest: an octave

@@ -22,6 +22,7 @@ class Reach:
     def __init__(self, hand: HandProfile, harp: HarpProfile) -> None:
         self.hand = hand
         self.harp = harp
+        self._places = harp.positions
         self._spreads: dict[tuple[int, int], Spread] = dict(zip(PAIRS, hand.spreads, strict=True))
 
     def spread(self, finger: int, other: int) -> Spread:
@@ -30,7 +31,8 @@ class Reach:
 
     def span(self, low: int, high: int) -> int:
         """Distance between two strings."""
-        return self.harp.span(low, high)
+        places = self._places
+        return places[high] - places[low] if low in places and high in places else self.harp.span(low, high)
 
     def spans(self, strings: tuple[int, ...]) -> bool:
         """Whether thumb and ring finger together reach over all of ``strings`` (ascending)."""

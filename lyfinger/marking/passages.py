@@ -204,7 +204,10 @@ class _Reader:
         if not self.starts:
             return 0
         at = max(bisect_right(self.starts, moment) - 1, 0)
-        position = self.score.bars[at].position + moment - self.starts[at]
+        bar = self.score.bars[at]
+        if bar.still:
+            return 0
+        position = bar.position_at(moment)
         if position == 0:
             return 2
         return 1 if position % self.pulses[at] == 0 else 0

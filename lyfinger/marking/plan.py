@@ -23,7 +23,7 @@ from .joint import Solved, solve_jointly
 from .passages import HandPassage, held_to
 from .passages import plan as plan_passages
 from .player import player_of
-from .proof import Again, Outcome, outcomes, refuse_unless_same_music
+from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
 from .side import digit_side
 
 
@@ -111,12 +111,16 @@ def prove(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
     edits = edits_of(plan.digits.values())
     result = outcomes(library.files, edits)
     if edits:
-        _read_again(plan, library, edits)
+        _read_again(
+            plan, library, edits, {item.file: item.data for item in result.values() if isinstance(item, Changed)}
+        )
     return result
 
 
-def _read_again(plan: Plan, library: Library, edits: Mapping[SourceFile, Edits]) -> None:
-    twin, files = library.twin({file: item.apply() for file, item in edits.items()})
+def _read_again(
+    plan: Plan, library: Library, edits: Mapping[SourceFile, Edits], changed: Mapping[SourceFile, bytes]
+) -> None:
+    twin, files = library.twin(changed)
     for root in plan.roots:
         again = read(twin.reopen(files[root.reading.root]), twin)
         refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)

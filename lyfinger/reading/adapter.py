@@ -80,6 +80,9 @@ MODES = {
     "figuremode": "figures",
     "figures": "figures",
 }
+HEARD_MODES = frozenset({"chordmode", "drummode"})
+"""Modes whose music may stand in a staff (the others make contexts of their own, or have no notes)."""
+
 HARMLESS_SCHEME = re.compile(
     r"[#$]\(\s*(define|set!|set-|ly:set-option|use-modules|ly:set-|set-global|ly:expect-warning|display|newline|load"
     r"|ly:message|ly:warning|ly:progress|override-|if\b|begin\b|let\b|assertion|module-)"
@@ -104,6 +107,8 @@ class Adapter:
         self.assets: list[tuple[Place, str]] = []
         self.includes: list[tuple[Place, str, SourceFile]] = []
         self.tag_groups: dict[str, int] = {}
+        self.untimed: list[int] = []
+        """Where a ``\\layout`` block stops the counting of bars (global offsets)."""
         self._open: list[tuple[str, int]] = []
         self._blocks: list[str] = []
         self._assigning: str | None = None
@@ -223,7 +228,7 @@ class Adapter:
 
     def _tremolo(self, token: Flat) -> None:
         follower = self.stream.peek()
-        if follower.kind == "Number" and follower.start == token.end:
+        if follower.kind == "Number":
             self.stream.take()
             self._emit("POST", "tremolo", token, follower.end)
         else:
@@ -435,12 +440,10 @@ class Adapter:
         return follower.kind == "Scheme"
 
     def _symbols_or_music(self, follower: Flat) -> Any:
-        named = follower.kind == "Word" and follower.text.rstrip("',") not in self.arguments.names
-        if named and follower.text[:1].isupper() or follower.kind in ("QuotedString", "Scheme"):
-            return self.arguments.symbols()
-        if named and follower.text not in ("r", "R", "s", "q"):
-            return self.arguments.symbols()
-        return NOT_THERE
+        if follower.kind == "Word":
+            named = follower.text.rstrip("',") not in self.arguments.names and follower.text not in ("r", "R", "s", "q")
+            return self.arguments.symbols() if named else NOT_THERE
+        return self.arguments.symbols() if follower.kind in ("QuotedString", "Scheme") else NOT_THERE
 
     def _number_list(self) -> Any:
         if self.stream.peek().kind == "Number" and self.stream.peek(1).text == ",":
@@ -592,7 +595,9 @@ class Adapter:
         if self.stream.peek().kind == "Command":
             self.stream.take()
         else:
-            self.arguments.skip_bracketed()
+            inside = self.arguments.skip_bracketed()
+            if token.text == "\\layout" and _stops_timing(inside):
+                self.untimed.append(token.start)
         self._emit("BLOCK", token.text[1:], token, self.stream.last_end)
 
     def _markup(self, token: Flat) -> None:
@@ -605,9 +610,11 @@ class Adapter:
         self.arguments.scalar()
 
     def _mode(self, token: Flat) -> None:
-        kind = MODES[token.text[1:]]
+        name = token.text[1:]
         self.arguments.skip_music()
-        self._emit("OPAQUE", (kind,), token, self.stream.last_end)
+        kind = MODES[name]
+        value: Any = f"{kind} are not read" if name in HEARD_MODES else (kind,)
+        self._emit("OPAQUE", value, token, self.stream.last_end)
 
     def _lyrics_below(self, token: Flat) -> None:
         self.arguments.skip_music()
@@ -698,6 +705,16 @@ class Adapter:
 
     def warn(self, text: str, offset: int, rule: str) -> None:
         self.messages.append(Message(Severity.WARNING, self.sources.place(offset), text, rule))
+
+
+def _stops_timing(inside: list[Flat]) -> bool:
+    """Whether a ``\\layout`` block sets ``timing = ##f`` or removes the translator that counts the bars."""
+    for first, second, third in zip(inside, inside[1:], inside[2:], strict=False):
+        if (first.text, second.text, third.text) == ("timing", "=", "##f"):
+            return True
+        if first.text == "\\remove" and unquoted(second.text) == "Timing_translator":
+            return True
+    return False
 
 
 def signature_in(text: str, start: int = 0) -> Signature | None:

@@ -164,7 +164,10 @@ def _bars(score: Score, collection: Collection) -> list[Bar]:
                 changes.append(change)
     steps = {(item.moment, item.grace) for item in collection.soundings}
     steps.update((gap.moment, gap.grace) for gap in collection.gaps)
-    return timing.bars(changes, collection.end, steps)
+    end = max([collection.end, *(item.moment + item.duration for item in collection.soundings if not item.grace)])
+    if any(moment >= end for moment, _ in steps):
+        end += Fraction(1, 1024)  # grace notes behind the last note begin a measure of their own
+    return timing.bars(changes, end, steps)
 
 
 def _changes(stamp: Stamp) -> list[Any]:
@@ -194,7 +197,9 @@ def _change(stamp: Stamp) -> Any:
     if stamp.what in ("cadenzaOn", "cadenzaOff"):
         return timing.Cadenza(at, stamp.what == "cadenzaOn", grace)
     if stamp.what == "alternative":
-        return timing.AlternativeStart(at, value[0], grace)
+        return timing.AlternativeStart(at, value[0], grace, first=value[1])
+    if stamp.what == "timing":
+        return timing.Cadenza(at, "f" in str(value), grace)
     number = _ratio(value) if stamp.what in SETTINGS else None
     if number is None:
         return None

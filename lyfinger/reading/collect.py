@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from ..score.model import SourceNote
-from ..score.pitch import Pitch
+from ..score.pitch import Pitch, semitones
 from .contexts import Context
 
 
@@ -87,8 +87,9 @@ def resolve_ties(soundings: list[Sounding]) -> None:
         open_ties = waiting.get(sounding.voice)
         if open_ties:
             for tied in open_ties:
-                if tied.pitch == sounding.pitch and _meets(tied, sounding):
+                if _same_sound(tied.pitch, sounding.pitch) and _meets(tied, sounding):
                     sounding.tied = True
+                    open_ties.remove(tied)
                     break
         if sounding.tie:
             waiting.setdefault(sounding.voice, []).append(sounding)
@@ -96,9 +97,14 @@ def resolve_ties(soundings: list[Sounding]) -> None:
                 del waiting[sounding.voice][:32]
 
 
+def _same_sound(first: Pitch, second: Pitch) -> bool:
+    """Whether a tie joins two pitches: the typesetter ties by sound, D♭ to C♯ too."""
+    return first == second or semitones(first) == semitones(second)
+
+
 def _meets(first: Sounding, second: Sounding) -> bool:
     if first.tie_waits:
-        return first.moment + first.duration <= second.moment
+        return (first.moment, first.grace) < (second.moment, second.grace)
     if first.grace:
         end = (first.moment, first.grace + first.duration)
         return (second.moment, second.grace) == end

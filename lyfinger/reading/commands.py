@@ -7,7 +7,7 @@ PASSED_THROUGH = frozenset(
     """
     allowPageTurn alterBroken balloonText chordRepeats compressMMRests crossStaff deadNote
     displayLilyMusic displayMusic endSpanners eventChords footnote harmonicByFret harmonicByRatio harmonicNote hide
-    ligature magnifyMusic makeClusters notemode offset omit once palmMute parenthesize propertyTweak shape
+    ligature magnifyMusic notemode offset omit once palmMute parenthesize propertyTweak shape
     tabChordRepeats styledNoteHeads temporary tweak undo vshape withMusicProperty xNote \\= alternative unfolded volta
     tag quoteDuring cueDuring cueDuringWithClef transposedCueDuring killCues
     """.split()

@@ -53,6 +53,7 @@ class Unread:
     end: int
     reason: str
     notes: int = 0
+    names: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -89,6 +90,8 @@ class Interpreter:
         self._last: tuple[Any, tuple[Pitch, ...], bool] | None = None
         self._latest: list[Any] = []
         self._alternatives: list[list[tuple[Fraction, Fraction, tuple[int, ...]]]] = []
+        self._counts: list[int] = []
+        self._turns: list[int] = []
         self._walkers: dict[type, Callable[[Any, Position, Context], Position]] = {
             NoteEvent: self._note,
             ChordEvent: self._chord_event,
@@ -113,7 +116,7 @@ class Interpreter:
             "times": self._scaled,
             "scaleDurations": self._scaled,
             "afterGrace": self._after_grace,
-            "after": lambda node, at, here: self.walk(node.bodies[1], at, here),
+            "after": self._after,
             "single": lambda node, at, here: self.walk(node.bodies[1], at, here),
             "pitchedTrill": self._pitched_trill,
             "partCombine": self._part_combine,
@@ -122,6 +125,7 @@ class Interpreter:
             "autoChange": self._auto_change,
             "voices": self._voices,
             "skip": self._skip_music,
+            "makeClusters": self._skip_music,
             "void": lambda node, at, here: at,
             "unfoldRepeats": self._unfold_repeats,
             "keepWithTag": self._filtered,
@@ -139,6 +143,10 @@ class Interpreter:
         end = self.walk(node, (ZERO, ZERO), self.tree.root)
         if end is not None:
             self.collection.end = max(self.collection.end, end[0])
+
+    def stop_timing(self) -> None:
+        """Bars aren't counted in this score: its layout says so."""
+        self.collection.stamps.append(Stamp(ZERO, ZERO, "cadenzaOn", (), None, self.tree.root.offset))
 
     def walk(self, node: Any, at: Position, here: Context) -> Position:
         """Plays a node at a position in a context; returns the position behind it."""
@@ -249,7 +257,7 @@ class Interpreter:
                 length,
                 pitch,
                 voice,
-                here.change if here.role != "voice" else voice.change,
+                voice.change,
                 voice.side,
                 own | shared,
                 len(soundings),
@@ -300,23 +308,28 @@ class Interpreter:
         lost = self._lost
         if lost is None:
             return
-        if event.end > lost.end and self.sources.place(event.end).file is self.sources.place(lost.start).file:
+        within = lost.start <= event.start < lost.end
+        onward = event.start >= lost.end and lost.names == tuple(self.tree.names)
+        if onward and self.sources.place(event.start).file is self.sources.place(lost.start).file:
             lost.end = event.end
+        elif not within:
+            self._lose(event.start, event.end, lost.reason)
+            lost = self.unread[-1]
         lost.notes += notes
-        if self.sources.place(event.start).file is not self.sources.place(lost.start).file:
-            self._lost = Unread(event.start, event.end, lost.reason, notes)
-            self.unread.append(self._lost)
 
     def _opaque(self, node: Opaque, at: Position, here: Context) -> Position:
-        if node.silent and not (here.role in ("staff", "voice") and node.reason != "lyrics"):
+        if node.silent or here.role == "other":
             return at
         if self._dry:
             return None
-        self._lost = Unread(node.start, node.end, node.reason)
-        self.unread.append(self._lost)
-        if self.reference.relative is not None and not node.silent:
+        self._lose(node.start, node.end, node.reason)
+        if self.reference.relative is not None:
             self.reference.lost = True
         return None
+
+    def _lose(self, start: int, end: int, reason: str) -> None:
+        self._lost = Unread(start, end, reason, names=tuple(self.tree.names))
+        self.unread.append(self._lost)
 
     # ---- combinations ----
 
@@ -387,7 +400,7 @@ class Interpreter:
         return _latest_of(ends)
 
     def _variable(self, node: VariableUse, at: Position, here: Context) -> Position:
-        if node.music is None or isinstance(node.music, list):
+        if type(node.music) not in self._walkers:
             return self._opaque(Opaque(node.start, node.end, f"\\{node.name} holds no music"), at, here)
         self.tree.names.append(node.name)
         if here.role in ("staff", "voice") and node.name not in here.variables:
@@ -429,7 +442,7 @@ class Interpreter:
         if not path:
             return
         prop = path[-1]
-        if prop in ("currentBarNumber", "measurePosition", "measureLength", "baseMoment", "beatBase"):
+        if prop in ("currentBarNumber", "measurePosition", "measureLength", "baseMoment", "beatBase", "timing"):
             self._stamp(at, prop, value, here, offset)
         elif prop == "tieWaitForNote":
             voice = self.tree.voice_of(here, offset)
@@ -461,7 +474,11 @@ class Interpreter:
                 self._attach_late(body)
                 return at
             return self.walk(body, at, here)
-        return self._opaque(Opaque(node.start, node.end, f"\\{node.name} changes its music"), at, here)
+        self._opaque(Opaque(node.start, node.end, f"\\{node.name} changes its music"), at, here)
+        for body in node.bodies:
+            if not isinstance(body, list):
+                self.walk(body, None, here)
+        return None
 
     def _grace_group(self, node: Applied, at: Position, here: Context) -> Position:
         if at is None or isinstance(node.bodies[0], list):
@@ -489,6 +506,16 @@ class Interpreter:
         self._grace_group(Applied(node.start, node.end, "grace", (), [node.bodies[1]]), begin, here)
         self._lead = lead
         return end
+
+    def _after(self, node: Applied, at: Position, here: Context) -> Position:
+        """``\\after 4 event music``: the event a quarter after the music's beginning."""
+        event, music = node.bodies
+        delay = node.arguments[0]
+        ends: list[Position] = []
+        if not isinstance(event, list) and isinstance(delay, Fraction):
+            ends.append(self.walk(event, self._advance(at, delay * self.factor), here))
+        ends.append(self.walk(music, at, here))
+        return _latest_of(ends)
 
     def _pitched_trill(self, node: Applied, at: Position, here: Context) -> Position:
         end = self.walk(node.bodies[0], at, here)
@@ -661,15 +688,14 @@ class Interpreter:
 
     def _volta_repeat(self, node: RepeatNode, at: Position, here: Context) -> Position:
         self._alternatives.append([])
+        self._counts.append(node.count)
         end = self.walk(node.body, at, here)
         lead = self._lead
         body_end = end
-        inner = self._alternatives[-1]
-        if inner:
-            body_end = (inner[0][0], ZERO)
         if node.alternatives is not None:
             end = self._play_alternatives(node.alternatives, end, here, node.count)
         spans = tuple(self._alternatives.pop())
+        self._counts.pop()
         if at is not None and body_end is not None and not self._dry:
             self.collection.repeats.append((at[0], body_end[0], node.count, spans))
         self._lead = lead
@@ -689,20 +715,36 @@ class Interpreter:
         return at
 
     def _alternative_inside(self, node: Applied, at: Position, here: Context) -> Position:
+        if self._turns:
+            return self._one_alternative(node.bodies[0], at, here)
         if not self._alternatives:
             return self.walk(node.bodies[0], at, here)
-        return self._play_alternatives(node.bodies[0], at, here, len(_items_of(node.bodies[0])))
+        return self._play_alternatives(node.bodies[0], at, here, self._counts[-1])
+
+    def _one_alternative(self, node: Any, at: Position, here: Context) -> Position:
+        """The alternative of this turn of an unfolded repeat; octaves follow the text through all of them."""
+        items = _items_of(node)
+        chosen = _ending(items, self._turns[-1] - 1, self._counts[-1] if self._counts else len(items))
+        end = at
+        for index, item in enumerate(items):
+            if index == chosen:
+                end = self.walk(item, at, here)
+            else:
+                self._silently(item, None, here)
+        return end
 
     def _volta(self, node: Applied, at: Position, here: Context) -> Position:
-        if self.unfolding:
-            reason = "\\volta inside an unfolded repeat"
-            return self._opaque(Opaque(node.start, node.end, reason), at, here)
         body = node.bodies[-1]
-        return at if isinstance(body, list) else self.walk(body, at, here)
+        if isinstance(body, list):
+            return at
+        if self._turns and self._turns[-1] not in _volte(node):
+            self._silently(body, None, here)
+            return at
+        return self.walk(body, at, here)
 
     def _unfolded(self, node: Applied, at: Position, here: Context) -> Position:
-        if self.unfolding:
-            return self._volta(node, at, here)
+        if self._turns:
+            return self.walk(node.bodies[-1], at, here)
         self._silently(node.bodies[-1], None, here)
         return at
 
@@ -711,22 +753,23 @@ class Interpreter:
         endings = _items_of(node.alternatives) if node.alternatives is not None else []
         memories: list[Any] = []
         lead = ZERO
-        played: set[int] = set()
         body_memory = self._remember()
+        self._counts.append(node.count)
         for turn in range(node.count):
             if turn:
                 self._recall(body_memory)
+            self._turns.append(turn + 1)
             at = self.walk(node.body, at, here)
             if turn == 0:
                 lead = self._lead
                 after_body = self._remember()
                 memories = [after_body]
             if endings:
-                index = max(0, len(endings) - (node.count - turn))
-                at = self._play_ending(endings, index, memories, at, here)
-                played.add(index)
+                at = self._play_ending(endings, _ending(endings, turn, node.count), memories, at, here)
+            self._turns.pop()
             if not self.collection.soundings and turn > 1000:
                 break
+        self._counts.pop()
         self._finish_endings(endings, memories, here)
         self._lead = lead
         return at
@@ -770,11 +813,23 @@ def _items_of(node: Any) -> list[Any]:
 def _passes(item: Any, index: int, many: int, count: int) -> tuple[int, ...]:
     """The passes in which an alternative is played: as ``\\volta`` says, else the first takes up the surplus."""
     if isinstance(item, Applied) and item.name == "volta":
-        return tuple(int(number) for number in item.arguments[0] if str(number).isdigit())
+        return _volte(item)
     surplus = max(0, count - many)
     if index == 0:
         return tuple(range(1, surplus + 2)) if surplus < 100 else (1,)
     return (surplus + index + 1,)
+
+
+def _volte(node: Applied) -> tuple[int, ...]:
+    return tuple(int(number) for number in _tag_names(node.arguments[0]) if str(number).isdigit())
+
+
+def _ending(endings: list[Any], turn: int, count: int) -> int:
+    """Which alternative follows the body in a turn (from 0): as ``\\volta`` says, else the first takes the surplus."""
+    for index, item in enumerate(endings):
+        if isinstance(item, Applied) and item.name == "volta" and turn + 1 in _volte(item):
+            return index
+    return max(0, len(endings) - (count - turn))
 
 
 def _latest_of(ends: list[Position]) -> Position:

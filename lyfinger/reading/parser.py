@@ -21,6 +21,7 @@ from lark.lexer import Lexer
 
 from .adapter import Tok
 from .builder import Builder, Environment, Fault
+from .syntax import Opaque
 from .vocabulary import grammar_file
 
 
@@ -72,6 +73,7 @@ def _table_path(grammar: str) -> Path | None:
     return Path(home) / "lyfinger" / f"{hashlib.sha256(key.encode()).hexdigest()[:20]}.table"
 
 
+NOT_UNDERSTOOD = "this is not understood"
 STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK"})
 OPENING = {"LBRACE": 1, "LSIM": 1, "LCHORD": 1}
 CLOSING = {"RBRACE": 1, "RSIM": 1, "RCHORD": 1}
@@ -91,7 +93,7 @@ def _statements(tokens: list[Tok]) -> Iterator[list[Tok]]:
     depth = 0
     for token in tokens:
         type_ = token.type
-        if depth == 0 and chunk and type_ in STATEMENT_STARTS:
+        if depth == 0 and chunk and type_ in STATEMENT_STARTS and chunk[-1].type != "ASSIGN":
             yield chunk
             chunk = []
         if type_ in OPENING:
@@ -105,42 +107,52 @@ def _statements(tokens: list[Tok]) -> Iterator[list[Tok]]:
 
 def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
     parser, builder = _parser()
+    memory = environment.snapshot()
+    builder.environment = environment
     while True:
-        memory = environment.snapshot()
-        builder.environment = environment
         cursor = TokenCursor(tokens)
         try:
             return list(parser.parse(cursor))  # type: ignore[arg-type]
-        except UnexpectedInput:
-            at = cursor.at - 1
+        except UnexpectedInput as error:
+            ended = getattr(getattr(error, "token", None), "type", "") == "$END"
+            at = len(tokens) if ended else cursor.at - 1
         except Fault as fault:
-            at = next(index for index, token in enumerate(tokens) if token.start_pos >= fault.offset)
-        finally:
-            builder.environment = None
+            at = next((index for index, token in enumerate(tokens) if token.start_pos == fault.offset), 0)
         environment.restore(memory)
-        if all(token.type == "ASSIGN" or token.type == "OPAQUE" for token in tokens):
-            return []
-        tokens = _made_opaque(tokens, min(at, len(tokens)))
+        shorter = _made_opaque(tokens, at)
+        if shorter is None:
+            return [_given_up(tokens, environment)]
+        tokens = shorter
 
 
-def _made_opaque(tokens: list[Tok], at: int) -> list[Tok]:
-    """The tokens with those from ``at`` to the end of the bracket around it made one ``OPAQUE``."""
+def _given_up(tokens: list[Tok], environment: Environment) -> Opaque:
+    """A statement of which nothing can be kept; a variable that it assigns holds nothing that can be read."""
+    opaque = Opaque(tokens[0].start_pos, tokens[-1].end_pos, NOT_UNDERSTOOD)
+    if tokens[0].type == "ASSIGN":
+        environment.variables[tokens[0].value] = opaque
+    return opaque
+
+
+def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
+    """The tokens with those from ``at`` to the end of the bracket around it made one ``OPAQUE``.
+
+    Where that was tried already, the whole bracket goes, and so on outward; None where there is no more bracket.
+    Each call leaves fewer tokens that aren't opaque, or one bracket less, so that parsing again comes to an end.
+    """
     first, last = _bracket_around(tokens, at)
-    begin = at
-    if begin > first + 1 and tokens[begin - 1].type == "OPAQUE":
-        # Opaque is what can't stand here: the whole bracket goes.
-        begin, last = first, last + 1
-    if begin < 0:
-        begin = 1 if tokens[0].type == "ASSIGN" else 0
-    begin = max(begin, 1 if tokens[0].type == "ASSIGN" else 0)
-    last = max(last, begin)
-    gone = tokens[begin:last]
-    if gone:
-        start, end = gone[0].start_pos, gone[-1].end_pos
+    tried = (at == last and at > 0 and tokens[at - 1].type == "OPAQUE") or (
+        last - at == 1 and tokens[at].type == "OPAQUE"
+    )
+    if not tried:
+        begin, stop = at, last
+    elif first >= 0:
+        begin, stop = first, last + 1
     else:
-        start = end = tokens[min(begin, len(tokens) - 1)].start_pos
-    opaque = Tok("OPAQUE", "this is not understood", start, end)
-    return [*tokens[:begin], opaque, *tokens[last:]]
+        return None
+    gone = tokens[begin:stop]
+    start = gone[0].start_pos if gone else tokens[min(begin, len(tokens) - 1)].start_pos
+    end = max((token.end_pos for token in gone), default=start)
+    return [*tokens[:begin], Tok("OPAQUE", NOT_UNDERSTOOD, start, end), *tokens[stop:]]
 
 
 def _bracket_around(tokens: list[Tok], at: int) -> tuple[int, int]:

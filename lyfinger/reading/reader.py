@@ -46,12 +46,15 @@ class _Reader:
         self.sources = sources
         self.strict = strict
         self.tag_groups = adapter.tag_groups
+        self.untimed = adapter.untimed
         self.book = NoteBook(sources)
         self.reading = Reading(
             root, files=sources.files, assets=adapter.assets, includes=adapter.includes, messages=list(adapter.messages)
         )
 
     def read(self, statements: list[Any]) -> Reading:
+        for item in _swallowed(statements):
+            self._unread(Unread(item.start, item.end, item.reason))
         for block in _score_blocks(statements):
             self._score(block)
         if not self.reading.scores:
@@ -63,6 +66,8 @@ class _Reader:
         printed = "layout" in block.blocks or "midi" not in block.blocks
         score = Score(len(self.reading.scores), self.sources.place(block.start), printed)
         walker = Interpreter(self.sources, self.book, block.start, self.tag_groups)
+        if any(at < block.start or block.start <= at < block.end for at in self.untimed):
+            walker.stop_timing()
         for item in block.items:
             walker.play(item)
         self._finish(score, walker)
@@ -102,6 +107,29 @@ class _Reader:
         message = Message(Severity.WARNING, place, text, "passage-not-followed", end)
         if message not in self.reading.messages:
             self.reading.messages.append(message)
+
+
+def _swallowed(statements: list[Any]) -> list[Opaque]:
+    """Takes out of ``statements`` what an unknown top-level command stands before: it may be its argument.
+
+    Returns the opaque passages, arguments and the music of variables among them.
+    """
+    found: list[Opaque] = []
+    kept: list[Any] = []
+    swallower: Opaque | None = None
+    for item in statements:
+        if isinstance(item, Opaque) and not item.silent:
+            swallower = item
+            found.append(item)
+        elif swallower is not None and isinstance(item, Node) and not isinstance(item, Assignment | ScoreBlock):
+            found.append(Opaque(item.start, item.end, swallower.reason))
+            if isinstance(item, VariableUse) and isinstance(item.music, Node):
+                found.append(Opaque(item.music.start, item.music.end, swallower.reason))
+        else:
+            swallower = None
+            kept.append(item)
+    statements[:] = kept
+    return found
 
 
 def _score_blocks(statements: list[Any]) -> list[ScoreBlock]:

@@ -182,12 +182,12 @@ class _Count:
     def note(self) -> None:
         """List the bar as it now is, unless the last one listed says the same already."""
         last = self.bars[-1]
-        same = last.number == self.number and last.beat == self.beat
-        if same and last.position + self.at - last.start == self.position:
+        same = (last.number, last.beat, last.still) == (self.number, self.beat, not self.timing)
+        if same and last.position_at(self.at) == self.position:
             return
         if last.start == self.at:
             self.bars.pop()
-        self.bars.append(Bar(self.number, self.at, self.position, self.beat))
+        self.bars.append(Bar(self.number, self.at, self.position, self.beat, not self.timing))
 
     def advance(self, to: Fraction) -> None:
         """Let time run to ``to``, ending measures on the way."""

@@ -181,12 +181,20 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A measure: its printed number, where it starts, where in the measure that start lies, and the beat."""
+    """A measure: its printed number, where it starts, where in the measure that start lies, and the beat.
+
+    ``still`` is True within a cadenza, where the position doesn't run with the music.
+    """
 
     number: int
     start: Fraction
     position: Fraction
     beat: Fraction
+    still: bool = False
+
+    def position_at(self, moment: Fraction) -> Fraction:
+        """The place in the measure of a moment in it."""
+        return self.position if self.still else self.position + moment - self.start
 
 
 @dataclass(eq=False)
@@ -225,7 +233,7 @@ class Score:
     def beat_at(self, moment: Fraction) -> Fraction:
         """The beat, 1-based and fractional, in units of the time signature's denominator."""
         bar = self.bar_at(moment)
-        return 1 + (bar.position + moment - bar.start) / bar.beat
+        return 1 + bar.position_at(moment) / bar.beat
 
 
 @dataclass(eq=False)

@@ -29,6 +29,14 @@ class Pitch:
         return f"{LETTERS[self.step]}{f'({self.alter})' if sign is None else sign}{self.octave}"
 
 
+NATURAL_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+
+
+def semitones(pitch: Pitch) -> Fraction:
+    """The sounding height in semitones above C0."""
+    return 12 * pitch.octave + NATURAL_SEMITONES[pitch.step] + pitch.alter
+
+
 def string_name(string: int) -> str:
     """The letter and octave of a string number, e.g. 28 → ``C4``."""
     return f"{LETTERS[string % 7]}{string // 7}"

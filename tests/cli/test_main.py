@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import subprocess
 import sys
@@ -73,19 +74,30 @@ def test_a_reader_that_goes_away(repository: Path) -> None:
     assert done.stderr == b"lyfinger: standard output was closed before all was written\n"
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device that is always full is a Linux thing")
-def test_a_full_disk_behind_standard_output(repository: Path) -> None:
-    with open("/dev/full", "wb") as full:
-        done = subprocess.run(
-            [sys.executable, "-m", "lyfinger", "mark", "single.ly"],
-            cwd=repository,
-            env={**os.environ, "PYTHONPATH": str(PROJECT)},
-            stdout=full,
-            stderr=subprocess.PIPE,
-            timeout=60,
-        )
-    assert done.returncode == 2
-    assert done.stderr == b"lyfinger: can't write standard output: No space left on device\n"
+class _Full:
+    """A standard output that nothing can be written to."""
+
+    def flush(self) -> None:
+        """Nothing is held back."""
+
+    def fileno(self) -> int:
+        raise OSError(errno.EBADF, os.strerror(errno.EBADF))
+
+    @property
+    def buffer(self) -> _Full:
+        return self
+
+    def write(self, _: object) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+def test_a_full_disk_behind_standard_output(
+    repository: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(repository)
+    monkeypatch.setattr(sys, "stdout", _Full())
+    assert main(["mark", "single.ly"]) == 2
+    assert capsys.readouterr().err == "lyfinger: can't write standard output: No space left on device\n"
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from lyfinger.cli.main import main
+from lyfinger.marking.plan import Plan, prove
+from lyfinger.marking.proof import Outcome
+from lyfinger.source.library import Library
+from lyfinger.source.text import SourceFile
+
 from .conftest import NOTES, NOTES_MARKED, PART, SCORE, SINGLE, SINGLE_MARKED, Result, Run, snapshot
 
 BYTES = Path(__file__).parent.parent / "fixtures" / "bytes"
@@ -291,3 +297,40 @@ def test_the_hand_counts(run: Run, repository: Path) -> None:
     (repository / "lyfinger.toml").write_bytes(b'hand = "small"')
     assert b"<c'^4 a'^1>1" in run("mark", "single.ly").out
     assert b"<c'^3 a'^1>1" in run("mark", "single.ly", "--hand", "medium").out
+
+
+def test_two_configurations_that_disagree_on_a_shared_file_are_refused(run: Run, repository: Path) -> None:
+    (repository / "parts" / "lyfinger.toml").write_bytes(b'[hands]\nRH = "left"\nLH = "right"\n')
+    before = snapshot(repository)
+    result = run("mark", "parts/harp.ly", "scores/full.ly", "--in-place")
+    assert (result.status, result.out) == (2, b"")
+    assert result.lines == [
+        "lyfinger: notes/tune.ily would get other digits from parts/harp.ly than from scores/full.ly, "
+        "which has other settings"
+    ]
+    assert snapshot(repository) == before
+
+
+def test_files_with_different_configurations_need_a_root(run: Run, repository: Path) -> None:
+    (repository / "parts" / "lyfinger.toml").touch()
+    result = run("mark", "parts/harp.ly", "scores/full.ly", "--output-dir", "build")
+    assert result.lines == ["lyfinger: mark: these FILEs have different lyfinger.toml; say with --root what to mirror"]
+    assert run("mark", "parts/harp.ly", "scores/full.ly", "--output-dir", "build", "--root", ".").status == 0
+
+
+def test_a_file_that_another_program_changed_meanwhile_is_left(
+    repository: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(repository)
+
+    def prove_slowly(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
+        (repository / "single.ly").write_bytes(b"saved by an editor")
+        return prove(plan, library)
+
+    monkeypatch.setattr("lyfinger.cli.mark.prove", prove_slowly)
+    assert main(["mark", "--in-place", "parts/harp.ly", "single.ly"]) == 2
+    assert capsys.readouterr().err == (
+        "lyfinger: single.ly was changed by another program while it was read; nothing is written\n"
+    )
+    assert (repository / "single.ly").read_bytes() == b"saved by an editor"
+    assert (repository / "notes" / "tune.ily").read_bytes() == NOTES

@@ -21,7 +21,7 @@ from functools import partial
 from pathlib import Path
 
 from .gather import Source, chosen, debian_documentation, gather
-from .judge import Outcome, Verdict, judge
+from .judge import Outcome, Verdict, constructs, judge
 from .rulings import ruling, rulings
 from .sample import SAMPLE, pick, sample_digests
 from .table import as_json, report
@@ -35,6 +35,9 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--debian", action="store_true", help="add the examples of Debian's lilypond-doc-html")
     parser.add_argument("--cache", type=Path, default=Path(tempfile.gettempdir(), "referee-cache"), metavar="FOLDER")
     parser.add_argument("--jobs", type=int, default=1, metavar="N", help="typesetters, and readers, at a time")
+    parser.add_argument(
+        "--seconds", type=int, default=10, metavar="N", help="the longest that reading one file may take"
+    )
     parser.add_argument("--only", metavar="TEXT", help="only files whose name or path has this text")
     parser.add_argument("--command", metavar="NAME", help="only files that have this command, e.g. \\\\afterGrace")
     parser.add_argument("--sample", action="store_true", help="only the files of the fixed sample")
@@ -45,19 +48,19 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
-def compare_all(sources: Sequence[Source], cache: Path, jobs: int = 1) -> list[Verdict]:
+def compare_all(sources: Sequence[Source], cache: Path, jobs: int = 1, seconds: int = 10) -> list[Verdict]:
     """Rule, read and judge every file, in order."""
     for count, _ in enumerate(rulings(sources, cache, jobs), start=1):
         if count % 500 == 0:
             print(f"{count} of {len(sources)} files ruled", file=sys.stderr)
     if jobs == 1:
-        return [_judged(source, cache) for source in sources]
+        return [_judged(source, cache, seconds) for source in sources]
     with ProcessPoolExecutor(jobs) as pool:
-        return list(pool.map(partial(_judged, cache=cache), sources, chunksize=16))
+        return list(pool.map(partial(_judged, cache=cache, seconds=seconds), sources, chunksize=16))
 
 
-def _judged(source: Source, cache: Path) -> Verdict:
-    return judge(source.label, source.path.resolve(), ruling(source, cache))
+def _judged(source: Source, cache: Path, seconds: int) -> Verdict:
+    return judge(source.label, source.path.resolve(), ruling(source, cache), seconds)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -67,12 +70,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if options.only:
         sources = [source for source in sources if options.only in source.label or options.only in str(source.path)]
     if options.command:
-        from .judge import constructs
-
         sources = [source for source in sources if options.command in constructs(source.path)]
     if options.sample:
         sources = chosen(sources, sample_digests())
-    verdicts = compare_all(sources, options.cache, options.jobs)
+    verdicts = compare_all(sources, options.cache, options.jobs, options.seconds)
     if options.write_sample:
         SAMPLE.write_text(pick(sources, verdicts, options.write_sample), encoding="utf-8")
     print(report(verdicts, options.worst), end="")

@@ -91,6 +91,7 @@ def test_a_bass_and_its_chords() -> None:
     """Low note and two upper notes in turn, within a hand's shape [T]."""
     assert placed("C3 E3-G3 E3-G3", 300) == "3 2-1 2-1"
     assert placed("C3 G3-C4 G3-C4", 300) == "4 2-1 2-1"
+    assert placed("C2 E3-G3-C4 G2 E3-G3-C4", 300) == "4 | 3-2-1 | 4 | 3-2-1"
 
 
 def test_a_melody_over_a_chord_keeps_the_thumb_on_top() -> None:
@@ -120,8 +121,9 @@ def test_a_glissando_goes_up_with_the_index_and_down_with_the_thumb() -> None:
     """Up [P] K. Gibson, When Fingers Meet Strings; down [T]."""
     for strings, finger in (((21, 42), 2), ((42, 21), 1)):
         first, second = (onset((string,), key) for key, string in enumerate(strings))
-        music = connected((replace(first, glissando=True), second), 2000)
+        music = connected((replace(first, glissando=True), second), 3000)
         answer = place(music, MEDIUM)
+        assert answer.lifts == {0}, "the hand stays on the strings, however long it takes"
         assert answer.fingers[0] == (finger,)
         assert answer.placings[0] != answer.placings[1]
 

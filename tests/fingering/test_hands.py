@@ -1,7 +1,7 @@
 """How small and large hands, wide and narrow harps shift the tables (harp-facts §2, [T]).
 
-The medium hand on the concert harp is fitted to the tables; the shifts at C4 fitted the factors of the two other
-hands. What is tested beyond that (other octaves, the lever harp, chords) was not looked at while fitting.
+These rows fitted the factors of the two other hands, and the other octaves and the lever harp were looked at while
+fitting: the table shows that the numbers meet the rows, it does not foretell rows unseen.
 """
 
 from __future__ import annotations

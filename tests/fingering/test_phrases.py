@@ -13,9 +13,10 @@ from lyfinger.fingering.model import Onset, Passage, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.fingering.tables import tables_for
+from lyfinger.fingering.weights import WEIGHTS
 from lyfinger.harp.hand import MEDIUM
 from tests.fingering.music import connected, numbered, onset, onsets, passage
-from tests.fingering.random_music import GAPS, random_onsets
+from tests.fingering.random_music import GAPS, random_onsets, random_passage, shuffled_reading
 
 LONG = Settings().lift_gap
 
@@ -87,6 +88,39 @@ def test_what_was_solved_before_changes_nothing(seed: int) -> None:
     assert place(music, MEDIUM) == seasoned
     tables_for.cache_clear()
     assert place(music, MEDIUM) == seasoned
+
+
+def test_tables_that_have_been_emptied_give_the_same_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lyfinger.fingering.tables._FULL", 10)
+    rng = Random("emptied")
+    music = [phrased(rng, *random_phrases(rng)) for _ in range(4)]
+    first = [place(one, MEDIUM) for one in music]
+    assert len(tables_for(MEDIUM, Settings()).phrases) < 40
+    assert [place(one, MEDIUM) for one in music] == first
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_music_that_differs_in_reading_order_or_shared_notes_alone_is_told_apart(seed: int) -> None:
+    """Answers are remembered by content; who is read first and which notes are one belong to it."""
+    rng = Random(f"told apart {seed}")
+    plain = random_passage(rng, 5)
+    steps = (*plain.steps, Step(4, 0, rng.choice(GAPS)))
+    first, last = plain.onsets[0], plain.onsets[4]
+    twice = replace(first, keys=last.keys, orders=last.orders) if len(first.keys) == len(last.keys) else first
+    variants = [
+        plain,
+        Passage(shuffled_reading(rng, plain.onsets), plain.steps),
+        Passage(plain.onsets, steps),
+        Passage((twice, *plain.onsets[1:]), steps),
+        Passage(shuffled_reading(rng, plain.onsets), steps),
+    ]
+    easy = Settings(weights=tuple((rule, 0) for rule in sorted(WEIGHTS) if rule not in ("hop", "turn")))
+    fresh = []
+    for music in variants:
+        tables_for.cache_clear()
+        fresh.append(place(music, MEDIUM, easy))
+    assert [place(music, MEDIUM, easy) for music in variants] == fresh
+    assert [place(music, MEDIUM, easy) for music in reversed(variants)] == fresh[::-1]
 
 
 notes = st.lists(st.integers(15, 45), min_size=1, max_size=12)
