@@ -62,8 +62,11 @@ class Arguments:
             return -Fraction(f"0.{self.stream.take().text}")
         token = self.stream.peek(ahead)
         if token.kind == "Fraction":
+            value = fraction(token.text)
+            if value is NOT_THERE:
+                return NOT_THERE
             self._skip(ahead + 1)
-            return sign * fraction(token.text)
+            return sign * value
         if token.kind == "Number":
             self._skip(ahead + 1)
             return sign * self._decimal(token)
@@ -93,9 +96,7 @@ class Arguments:
     def duration(self) -> Any:
         """A duration with dots and multipliers as a Fraction of a whole note."""
         token = self.stream.peek()
-        if token.kind == "Number":
-            text = token.text
-        elif token.kind == "Command" and token.text[1:] in LONG_DURATIONS:
+        if token.kind == "Number" or (token.kind == "Command" and token.text[1:] in LONG_DURATIONS):
             text = token.text
         elif token.kind == "Command" and token.text[1:] in self.scalars:
             text = self.scalars[token.text[1:]]
@@ -227,7 +228,8 @@ class Arguments:
         if opening.text not in ("{", "<<"):
             return []
         closing = "}" if opening.text == "{" else ">>"
-        depth, inside = 0, []
+        depth = 0
+        inside: list[Flat] = []
         while True:
             token = self.stream.take()
             if token.kind == "End":

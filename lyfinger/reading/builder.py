@@ -12,7 +12,6 @@ from typing import Any
 
 from lark import Transformer, v_args
 
-from .adapter import Tok
 from .arguments import duration_value, fraction, scheme_number
 from .syntax import (
     Applied,
@@ -33,6 +32,7 @@ from .syntax import (
     Simultaneous,
     VariableUse,
 )
+from .tokens import Tok
 
 QUARTER = Fraction(1, 4)
 DIRECTIONS = {"^": 1, "_": -1, "-": 0}
@@ -77,11 +77,11 @@ class Length:
 
 
 def start_of(child: Any) -> int:
-    return child.start_pos if isinstance(child, Tok) else child.start  # type: ignore[no-any-return]
+    return child.start_pos if isinstance(child, Tok) else child.start
 
 
 def end_of(child: Any) -> int:
-    return child.end_pos if isinstance(child, Tok) else child.end  # type: ignore[no-any-return]
+    return child.end_pos if isinstance(child, Tok) else child.end
 
 
 @v_args(inline=False)

@@ -4,13 +4,52 @@ and silent (no time, no notes) if it takes none."""
 from __future__ import annotations
 
 PASSED_THROUGH = frozenset(
-    """
-    allowPageTurn alterBroken balloonText chordRepeats compressMMRests crossStaff deadNote
-    displayLilyMusic displayMusic endSpanners eventChords footnote harmonicByFret harmonicByRatio harmonicNote hide
-    ligature magnifyMusic notemode offset omit once palmMute parenthesize propertyTweak shape
-    tabChordRepeats styledNoteHeads temporary tweak undo vshape withMusicProperty xNote \\= alternative unfolded volta
-    tag quoteDuring cueDuring cueDuringWithClef transposedCueDuring killCues
-    """.split()
+    {
+        "\\=",
+        "allowPageTurn",
+        "alterBroken",
+        "alternative",
+        "balloonText",
+        "chordRepeats",
+        "compressMMRests",
+        "crossStaff",
+        "cueDuring",
+        "cueDuringWithClef",
+        "deadNote",
+        "displayLilyMusic",
+        "displayMusic",
+        "endSpanners",
+        "eventChords",
+        "footnote",
+        "harmonicByFret",
+        "harmonicByRatio",
+        "harmonicNote",
+        "hide",
+        "killCues",
+        "ligature",
+        "magnifyMusic",
+        "notemode",
+        "offset",
+        "omit",
+        "once",
+        "palmMute",
+        "parenthesize",
+        "propertyTweak",
+        "quoteDuring",
+        "shape",
+        "styledNoteHeads",
+        "tabChordRepeats",
+        "tag",
+        "temporary",
+        "transposedCueDuring",
+        "tweak",
+        "undo",
+        "unfolded",
+        "volta",
+        "vshape",
+        "withMusicProperty",
+        "xNote",
+    }
 )
 """Commands whose (last) music sounds as it is written."""
 

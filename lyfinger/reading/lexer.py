@@ -91,8 +91,10 @@ class Punctuation(Token):  # type: ignore[misc]
 
 
 class LilyPondText(Parser):  # type: ignore[misc]
+    # A fraction must win over a number: they share a beginning.
     items = (
         Word,
+        Fraction,
         Number,
         Command,
         Bracket,
@@ -107,10 +109,6 @@ class LilyPondText(Parser):  # type: ignore[misc]
         Escaped,
         Punctuation,
     )
-
-
-# A fraction must win over a number; they share a beginning, so the order is set here.
-LilyPondText.items = (Word, Fraction, *LilyPondText.items[1:])
 
 
 class Flat(NamedTuple):

@@ -50,10 +50,7 @@ class NoteBook:
         ``side`` is the direction that the voice has of its own: without a direction on the digits themselves, it
         decides on which side of the chord they are stacked.
         """
-        found = [
-            self._get(note, 0, note.end, note.posts, node.start, appendable=True)
-            for note in notes
-        ]
+        found = [self._get(note, 0, note.end, note.posts, node.start, appendable=True) for note in notes]
         stacked = _digits(node.posts)
         if stacked and node.start not in self._warned:
             self._warned.add(node.start)
@@ -76,7 +73,9 @@ class NoteBook:
         if fresh:
             note.locked = note.locked + fresh
 
-    def _get(self, node: Any, index: int, end: int, posts: list[Post], chord: int | None, appendable: bool) -> SourceNote:
+    def _get(
+        self, node: Any, index: int, end: int, posts: list[Post], chord: int | None, appendable: bool
+    ) -> SourceNote:
         key = (node.start, index)
         note = self._notes.get(key)
         if note is None:
@@ -92,9 +91,7 @@ class NoteBook:
         return note
 
     def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
-        return tuple(
-            LockedDigit(self.sources.place(post.start), text, finger) for post, text, finger in _digits(posts)
-        )
+        return tuple(LockedDigit(self.sources.place(post.start), text, finger) for post, text, finger in _digits(posts))
 
     def _spread(
         self,

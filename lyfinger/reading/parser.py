@@ -19,9 +19,9 @@ import lark
 from lark.exceptions import UnexpectedInput
 from lark.lexer import Lexer
 
-from .adapter import Tok
 from .builder import Builder, Environment, Fault
 from .syntax import Opaque
+from .tokens import Tok
 from .vocabulary import grammar_file
 
 
@@ -55,7 +55,12 @@ class TokenLexer(Lexer):
 def _parser() -> tuple[lark.Lark, Builder]:
     builder = Builder()
     grammar = grammar_file("lilypond.lark").read_text(encoding="utf-8")
-    options: dict[str, Any] = {"parser": "lalr", "lexer": TokenLexer, "transformer": builder, "maybe_placeholders": False}
+    options: dict[str, Any] = {
+        "parser": "lalr",
+        "lexer": TokenLexer,
+        "transformer": builder,
+        "maybe_placeholders": False,
+    }
     table = _table_path(grammar)
     if table is not None:
         with contextlib.suppress(OSError):
@@ -112,7 +117,8 @@ def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
     while True:
         cursor = TokenCursor(tokens)
         try:
-            return list(parser.parse(cursor))  # type: ignore[arg-type]
+            statements: Any = parser.parse(cursor)
+            return list(statements)
         except UnexpectedInput as error:
             ended = getattr(getattr(error, "token", None), "type", "") == "$END"
             at = len(tokens) if ended else cursor.at - 1

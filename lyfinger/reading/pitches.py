@@ -79,17 +79,20 @@ class Transposition:
         return cls(high[0] * 7 + high[1] - low[0] * 7 - low[1], semitones(*high) - semitones(*low))
 
     def then(self, outer: Transposition | None) -> Transposition:
+        """This interval inside an outer one."""
         if outer is None:
             return self
         return Transposition(self.strings + outer.strings, self.distance + outer.distance)
 
     def apply(self, octave: int, step: int, alter: Fraction) -> tuple[int, int, Fraction]:
+        """The transposed (octave, step, alter); the letter moves by ``strings``, whatever the alteration."""
         new_octave, new_step = divmod(octave * 7 + step + self.strings, 7)
         goal = semitones(octave, step, alter) + self.distance
         return new_octave, new_step, goal - semitones(new_octave, new_step, Fraction(0))
 
 
 def pitch_of(octave: int, step: int, alter: Fraction, transposition: Transposition | None) -> Pitch:
+    """The sounding pitch of a scientific octave, step and alteration (semitones)."""
     if transposition is not None:
         octave, step, alter = transposition.apply(octave, step, alter)
     return Pitch(octave, step, alter)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from typing import Any
 
 from ..score.model import Reading, Score
@@ -12,11 +13,24 @@ from ..source.text import SourceFile
 from .adapter import Adapter
 from .assemble import assemble
 from .builder import Environment
-from .interpreter import Interpreter, Unread
+from .interpreter import Interpreter
 from .notes import NoteBook
 from .parser import parse
 from .stream import Sources
-from .syntax import VariableUse, Applied, Assignment, BookBlock, Command, Node, Opaque, RepeatNode, ScoreBlock, Sequential, Simultaneous
+from .syntax import (
+    Applied,
+    Assignment,
+    BookBlock,
+    Command,
+    Node,
+    Opaque,
+    RepeatNode,
+    ScoreBlock,
+    Sequential,
+    Simultaneous,
+    VariableUse,
+)
+from .walk import Unread
 
 RECURSION = 20_000
 """Python frames allowed while reading: each bracket of the music takes a few."""
@@ -47,12 +61,16 @@ class _Reader:
         self.strict = strict
         self.tag_groups = adapter.tag_groups
         self.untimed = adapter.untimed
+        self.passed_over = adapter.passed_over
         self.book = NoteBook(sources)
         self.reading = Reading(
-            root, files=sources.files, assets=adapter.assets, includes=adapter.includes, messages=list(adapter.messages)
+            root, files=sources.files, assets=sources.pictures(), includes=adapter.includes, messages=[]
         )
 
     def read(self, statements: list[Any]) -> Reading:
+        for start, end, reason in self.passed_over:
+            self._unread(Unread(start, end, reason))
+        self._quoted(statements)
         for item in _swallowed(statements):
             self._unread(Unread(item.start, item.end, item.reason))
         for block in _score_blocks(statements):
@@ -61,6 +79,18 @@ class _Reader:
             self._loose(statements)
         self.reading.messages.extend(self.book.messages)
         return self.reading
+
+    def _quoted(self, statements: list[Any]) -> None:
+        """Music given to ``\\addQuote`` is printed again elsewhere by ``\\quoteDuring``, and not read there."""
+        quoted = {name for item in statements for name in _quotes_used(item)}
+        for item in statements:
+            if isinstance(item, Applied) and item.name == "void" and item.arguments[:1] == ("addQuote",):
+                if item.arguments[1] not in quoted:
+                    continue
+                for node in _with_variables(item.bodies[0]):
+                    self._unread(
+                        Unread(node.start, node.end, f'"{item.arguments[1]}" is quoted elsewhere, and not read there')
+                    )
 
     def _score(self, block: ScoreBlock) -> None:
         printed = "layout" in block.blocks or "midi" not in block.blocks
@@ -74,7 +104,9 @@ class _Reader:
 
     def _loose(self, statements: list[Any]) -> None:
         """One score of a file without any: each variable that no other uses is a staff of it."""
-        music = {item.name: item for item in statements if isinstance(item, Assignment) and isinstance(item.value, Node)}
+        music = {
+            item.name: item for item in statements if isinstance(item, Assignment) and isinstance(item.value, Node)
+        }
         used = {name for item in music.values() for name in _names_used(item.value)}
         walker: Interpreter | None = None
         for name, item in music.items():
@@ -142,22 +174,47 @@ def _score_blocks(statements: list[Any]) -> list[ScoreBlock]:
             found.extend(_score_blocks(item.statements))
         elif isinstance(item, VariableUse) and isinstance(item.music, ScoreBlock | BookBlock):
             found.extend(_score_blocks([item.music]))
+        elif isinstance(item, Applied) and item.name == "void":
+            continue
         elif isinstance(item, Node) and not isinstance(item, Assignment | Command | Opaque):
-            if not (isinstance(item, Applied) and item.name == "void"):
-                found.append(ScoreBlock(item.start, item.end, [item], []))
+            found.append(ScoreBlock(item.start, item.end, [item], []))
     return found
 
 
 def _names_used(node: Any) -> set[str]:
-    if isinstance(node, VariableUse):
-        return {node.name}
-    children: list[Any] = []
-    if isinstance(node, Sequential):
-        children = node.items
-    elif isinstance(node, Simultaneous):
-        children = [*node.items, *(item for voice in node.voices for item in voice)]
-    elif isinstance(node, Applied):
-        children = node.bodies
-    elif isinstance(node, RepeatNode):
-        children = [node.body, node.alternatives]
-    return {name for child in children for name in _names_used(child)}
+    return {inner.name for inner in _nodes(node) if isinstance(inner, VariableUse)}
+
+
+def _quotes_used(node: Any) -> set[str]:
+    """The names that ``\\quoteDuring`` quotes below a node, variables included."""
+    top = node.value if isinstance(node, Assignment) else node
+    return {
+        str(inner.arguments[0])
+        for inner in _nodes(top)
+        if isinstance(inner, Applied) and inner.name == "quoteDuring" and inner.arguments
+    }
+
+
+def _with_variables(node: Any) -> list[Node]:
+    """A node and the music of the variables used in it."""
+    used = [inner.music for inner in _nodes(node) if isinstance(inner, VariableUse)]
+    return [item for item in (node, *used) if isinstance(item, Node)]
+
+
+def _nodes(top: Any) -> Iterator[Any]:
+    """A node and all below it, variables not entered."""
+    pending = [top]
+    while pending:
+        node = pending.pop()
+        yield node
+        if isinstance(node, Sequential | ScoreBlock):
+            pending.extend(node.items)
+        elif isinstance(node, BookBlock):
+            pending.extend(node.statements)
+        elif isinstance(node, Simultaneous):
+            pending.extend(node.items)
+            pending.extend(item for voice in node.voices for item in voice)
+        elif isinstance(node, Applied):
+            pending.extend(node.bodies)
+        elif isinstance(node, RepeatNode):
+            pending.extend([node.body, node.alternatives])

@@ -52,6 +52,17 @@ class Sources:
             raise Refused(str(error), Place(file, error.offset)) from None
         return kept
 
+    def pictures(self) -> list[tuple[Place, str]]:
+        """The files that ``\\epsfile`` and ``\\image`` name, in reading order."""
+        found = []
+        for tokens in self._tokens.values():
+            for index, token in enumerate(tokens):
+                if token.text in ("\\epsfile", "\\image"):
+                    names = [text for _, text, _, _ in tokens[index + 1 : index + 4] if '"' in text]
+                    if names:
+                        found.append((self.place(token.start), names[0].lstrip("#$").strip('"')))
+        return found
+
     def place(self, offset: int) -> Place:
         """The file and character offset of a global offset."""
         index = bisect_right(self._bases, offset) - 1

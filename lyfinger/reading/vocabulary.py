@@ -58,6 +58,7 @@ class Vocabulary:
         return entry["now"] if entry else name
 
     def kind(self, name: str) -> str | None:
+        """What an identifier is: ``music``, ``post-event``, ``music-function`` and so on; None if unknown."""
         entry = self._identifiers.get(name)
         return entry["kind"] if entry else None
 

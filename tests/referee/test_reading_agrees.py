@@ -5,18 +5,39 @@ from __future__ import annotations
 import io
 import json
 import sys
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from lyfinger.cli.main import main
+from tests.corpus.judge import judge
 
 from .agreement import compare
-from .events import played
+from .events import played, rule
 
 ROOT = Path(__file__).resolve().parents[2]
 FIXTURES = sorted((ROOT / "tests" / "fixtures" / "reading").glob("*.ly"))
 SAMPLES = sorted(path for path in (ROOT / "samples").rglob("*.ly"))
+
+NAMED_BY_A_WARNING = {
+    "music-functions-defined-here": 4,
+    "music-pushed-into-tags": 8,
+    "parallel-music": 11,
+    "quoted-and-cue-music": 2,
+}
+"""Fixtures of constructs that are not followed, with the notes that stay unread. Nothing else may differ."""
+
+FOLLOWED = [path for path in FIXTURES if path.stem not in NAMED_BY_A_WARNING]
+
+SHORTENED_BARS = {
+    "afterthoughts-after-long-rests": 1,
+    "barchecks-partials-and-cadenzas": 2,
+    "time-changes-in-one-staff-only": 1,
+}
+"""Notes in the very time step of a ``\\partial`` in mid-piece: there the typesetter still shows the old position,
+one step later the new one, which is the one that lyfinger gives from the start. Bar numbers agree."""
 
 
 def notes_read(path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, object]:
@@ -35,11 +56,22 @@ def test_there_is_enough_to_agree_on() -> None:
     assert len(FIXTURES) >= 40
 
 
-@pytest.mark.parametrize("path", FIXTURES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", FOLLOWED, ids=lambda path: path.stem)
 def test_fixture(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     agreement = compare(notes_read(path, monkeypatch), played(path))
     assert agreement.notes > 0
-    assert agreement.exact, agreement.explain()
+    read_otherwise = [replace(row, beat=Fraction(0)) for row in agreement.extra]
+    assert read_otherwise == [replace(row, beat=Fraction(0)) for row in agreement.missing], agreement.explain()
+    assert len(read_otherwise) == SHORTENED_BARS.get(path.stem, 0), agreement.explain()
+    assert not agreement.tied, agreement.explain()
+
+
+@pytest.mark.parametrize(("name", "unread"), NAMED_BY_A_WARNING.items(), ids=str)
+def test_unread_notes_lie_in_a_passage_that_a_warning_names(name: str, unread: int) -> None:
+    path = ROOT / "tests" / "fixtures" / "reading" / f"{name}.ly"
+    verdict = judge(name, path, rule(path))
+    assert (verdict.missing, verdict.extra, verdict.tied) == (0, 0, 0), verdict.differences
+    assert verdict.warned == unread
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.relative_to(ROOT).as_posix())

@@ -1,0 +1,200 @@
+"""Functions: their signatures, the typesetter's and those that a score defines, and the arguments that they take."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from ..source.messages import Refused
+from .arguments import EITHER_PREDICATES, MUSIC_PREDICATES, NOT_THERE, scheme_symbols, scheme_text, unquoted
+from .lexer import Flat
+from .tokens import Held, TokenWriter
+from .vocabulary import Signature, languages, pitch_names
+
+FUNCTION = re.compile(r"define-(?:public-)?(music|event|scheme|void)-function\b\s*(?:\(|[^\s()]+)")
+
+
+class Calls(TokenWriter):
+    """The part of the adapter that calls functions."""
+
+    def _call(self, signature: Signature, token: Flat) -> None:
+        """A function: takes its arguments, then says what the grammar is to expect."""
+        given = list(signature.given)
+        music = 0
+        for index, (predicate, optional) in enumerate(signature.arguments):
+            if self.stream.peek().text == "\\etc":
+                self.stream.take()
+                rest = signature.arguments[index:]
+                partial = Signature(signature.name, rest, signature.result, signature.known, tuple(given))
+                self._emit("SCALAR", partial, token, self.stream.last_end)
+                return
+            if predicate in MUSIC_PREDICATES:
+                music += 1
+                continue
+            if music and predicate not in EITHER_PREDICATES:
+                self._emit("OPAQUE", f"{token.text} takes an argument behind its music", token)
+                return
+            value = self._argument(predicate, optional)
+            if value is NOT_THERE and predicate in EITHER_PREDICATES:
+                music += 1
+            elif value is NOT_THERE and not optional:
+                self._emit("OPAQUE", f"an argument of {token.text} is not understood", token, self.stream.last_end)
+                return
+            else:
+                given.append(None if value is NOT_THERE else value)
+        self._emit_call(signature, tuple(given), music, token)
+
+    def _emit_call(self, signature: Signature, given: tuple[Any, ...], music: int, token: Flat) -> None:
+        end = self.stream.last_end
+        name = signature.name
+        if self.stream.peek().text == "\\etc" and music:
+            self.stream.take()
+            rest = tuple(item for item in signature.arguments if item[0] in MUSIC_PREDICATES | EITHER_PREDICATES)
+            self._emit("SCALAR", Signature(name, rest, signature.result, signature.known, given), token, end)
+        elif not signature.known and signature.result == "music":
+            self._emit("OPAQUE", f"{token.text} is a function that the score defines in Scheme", token, end)
+        elif signature.result == "void":
+            self._void(name, given, music, token)
+        elif signature.result == "value":
+            for _ in range(music):
+                self.arguments.skip_music()
+            self._emit("SCALAR", token.text, token, self.stream.last_end)
+        elif music == 0:
+            post = signature.result == "post"
+            self._emit("POST" if post else "COMMAND", (name, given), token, end)
+        else:
+            self._emit("PREFIX" if music == 1 else "PREFIX2", (name, given), token, end)
+
+    def _void(self, name: str, given: tuple[Any, ...], music: int, token: Flat) -> None:
+        if name == "language" and given:
+            self._set_language(str(given[0]), token)
+        if name == "tagGroup" and given:
+            number = len(self.tag_groups) + 1
+            self.tag_groups.update(dict.fromkeys(scheme_symbols(str(given[0])), number))
+        if name == "parallelMusic":
+            self.arguments.skip_music()
+            reason = "music that \\parallelMusic deals out to several voices"
+            self.passed_over.append((token.start, self.stream.last_end, reason))
+            for part in scheme_symbols(str(given[0])):
+                self.held[part] = Held("unknown")
+        elif music == 1:
+            # Its music is read for the durations that it carries on, and sounds nowhere.
+            self._emit("PREFIX", ("void", (name, *given)), token, self.stream.last_end)
+            return
+        else:
+            for _ in range(music):
+                self.arguments.skip_music()
+        type_ = "COMMAND" if self._open else "SCALAR"
+        self._emit(type_, (name, given) if self._open else token.text, token, self.stream.last_end)
+
+    def _argument(self, predicate: str, optional: bool) -> Any:
+        arguments, follower = self.arguments, self.stream.peek()
+        if optional and follower.text == "\\default":
+            self.stream.take()
+            return None
+        if predicate == "ly:pitch?":
+            return arguments.pitch()
+        if predicate in ("ly:duration?", "duration-or-music?"):
+            return arguments.duration()
+        if predicate in ("fraction?", "scale?", "boolean-or-fraction?"):
+            return arguments.ratio()
+        if predicate == "ly:context-mod?":
+            return self._with() if follower.text == "\\with" else NOT_THERE
+        if predicate in EITHER_PREDICATES:
+            return self._symbols_or_music(follower)
+        if predicate in ("symbol-list-or-symbol?", "key-list-or-symbol?", "symbol-list?", "key-list?", "symbol?"):
+            return arguments.symbols()
+        if predicate == "number-list?" and optional:
+            return self._number_list()
+        if predicate == "number-pair-list?" and optional:
+            return self._key_mode(follower)
+        if predicate == "number-list?":
+            return arguments.symbols()
+        if optional and not self._may_be(predicate, follower):
+            return NOT_THERE
+        return arguments.scalar()
+
+    def _may_be(self, predicate: str, follower: Flat) -> bool:
+        """Whether the next token can be an optional argument of the kind."""
+        if predicate in ("markup?", "index-or-markup?") and follower.text == "\\markup":
+            return True
+        if predicate in ("index?", "index-or-markup?") and follower.kind == "Number":
+            return True
+        if predicate in ("markup?", "index-or-markup?", "string?"):
+            return follower.kind == "QuotedString" or (follower.kind == "Scheme" and '"' in follower.text)
+        return follower.kind == "Scheme"
+
+    def _symbols_or_music(self, follower: Flat) -> Any:
+        if follower.kind == "Word":
+            named = follower.text.rstrip("',") not in self.arguments.names and follower.text not in ("r", "R", "s", "q")
+            return self.arguments.symbols() if named else NOT_THERE
+        return self.arguments.symbols() if follower.kind in ("QuotedString", "Scheme") else NOT_THERE
+
+    def _number_list(self) -> Any:
+        if self.stream.peek().kind == "Number" and self.stream.peek(1).text == ",":
+            return self.arguments.symbols()
+        if self.stream.peek().kind == "Scheme" and self.stream.peek(1).kind == "Fraction":
+            return scheme_symbols(self.stream.take().text)
+        if self.stream.peek().kind == "Number" and self.stream.peek(1).kind == "Fraction":
+            return (self.stream.take().text,)
+        return NOT_THERE
+
+    def _key_mode(self, follower: Flat) -> Any:
+        if follower.kind == "Scheme" or follower.kind == "Command":
+            return scheme_text(self.stream.take().text)
+        return NOT_THERE
+
+    def _set_language(self, name: str, token: Flat) -> None:
+        if name not in languages():
+            raise Refused(f'there is no note language "{name}"', self.sources.place(token.start))
+        self.arguments.names = pitch_names(name)
+        self._pitches = {}
+
+    def _with(self, *, taken: bool = False) -> dict[str, str]:
+        """The settings of a ``\\with`` block that matter here: names of instruments."""
+        if not taken:
+            self.stream.take()
+        if self.stream.peek().kind == "Command":
+            self.stream.take()
+            return {}
+        inside = self.arguments.skip_bracketed()
+        found = {}
+        for index, inner in enumerate(inside):
+            if inner.text in ("instrumentName", "shortInstrumentName"):
+                found[inner.text] = " ".join(
+                    unquoted(value.text) for value in inside[index + 1 : index + 12] if value.kind == "QuotedString"
+                )
+        return found
+
+
+def signature_in(text: str, start: int = 0) -> Signature | None:
+    """The signature of the function that a Scheme expression defines, if it defines one plainly."""
+    match = FUNCTION.search(text, start)
+    if match is None:
+        return None
+    result = {"music": "music", "event": "post", "scheme": "value", "void": "void"}[match.group(1)]
+    rest = text[match.end() - 1 :] if match.group(0).endswith("(") else None
+    if rest is None:
+        return Signature("", (), result, known=False)
+    depth, lists, begin = 0, [], 0
+    for index, char in enumerate(rest):
+        if char == "(":
+            if depth == 0:
+                begin = index
+            depth += 1
+        elif char == ")":
+            depth -= 1
+            if depth == 0:
+                lists.append(rest[begin + 1 : index])
+            if depth < 0 or len(lists) == 2:
+                break
+    if len(lists) < 2:
+        return None
+    return Signature("", _predicates(lists[1]), result, known=False)
+
+
+def _predicates(text: str) -> tuple[tuple[str, bool], ...]:
+    found = []
+    for match in re.finditer(r"\(\s*([^\s()]+)[^()]*(?:\([^()]*\)[^()]*)*\)|([^\s()]+)", text):
+        found.append((match.group(1) or match.group(2), match.group(1) is not None))
+    return tuple(found)

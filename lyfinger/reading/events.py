@@ -1,0 +1,167 @@
+"""Notes, chords and rests: what the interpreter does with each event."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..score.model import SourceNote, Unmarkable
+from ..score.pitch import Pitch
+from ..source.messages import Refused
+from .collect import Gap, Sounding
+from .commands import MARKS
+from .contexts import NOT_PRINTED, Context
+from .pitches import pitch_of, resolve
+from .syntax import BareDuration, ChordEvent, Event, NoteEvent, Post, RepeatChordEvent, RestEvent
+from .walk import MAX_NOTES, Position, Walk
+
+Part = tuple[SourceNote, Pitch, list[Post]]
+"""One note of an event: where it is written, what it sounds, and what is attached to it alone."""
+
+
+class Events(Walk):
+    """The part of the walk that sounds."""
+
+    def _note(self, node: NoteEvent, at: Position, here: Context) -> Position:
+        octave, certain = resolve(self.reference, node.octave, node.step, node.check)
+        length = node.length * self.factor
+        if node.rest:
+            self._add_gap(node, at, here, length, spacer=False)
+            return self._advance(at, length)
+        pitch = pitch_of(octave, node.step, node.alter, self.transposition)
+        self._last = (node, (pitch,), certain)
+        if not self._dry:
+            source = self.book.note(node, here.side)
+            self._sound([(source, pitch, node.posts)], node, at if certain else None, here, length)
+        return self._advance(at, length)
+
+    def _chord_event(self, node: ChordEvent, at: Position, here: Context) -> Position:
+        length = node.length * self.factor
+        if not node.notes:
+            self._attach_words(node.posts, at, here)
+            return at
+        before = self.reference.relative
+        first: tuple[int, int] | None = None
+        pitches, certain = [], True
+        notes = [note for note in node.notes if not (note.tags and self._removing(note.tags))]
+        for note in notes:
+            octave, sure = resolve(self.reference, note.octave, note.step, note.check)
+            certain = certain and sure
+            first = first or self.reference.relative
+            pitches.append(pitch_of(octave, note.step, note.alter, self.transposition))
+        self.reference.relative = first if before is not None else None
+        self._chord = self._last = (node, tuple(pitches), certain)
+        if not self._dry:
+            sources = self.book.chord(node, notes, here.side, tuple(pitches))
+            parts = [(source, pitch, note.posts) for source, pitch, note in zip(sources, pitches, notes, strict=True)]
+            self._sound(parts, node, at if certain else None, here, length)
+        return self._advance(at, length)
+
+    def _repeat_chord(self, node: RepeatChordEvent, at: Position, here: Context) -> Position:
+        length = node.length * self.factor
+        if self._chord is not None and not self._dry:
+            _, pitches, certain = self._chord
+            parts: list[Part] = [
+                (self.book.repeated(node, index, Unmarkable.REPEATED_CHORD), pitch, [])
+                for index, pitch in enumerate(pitches)
+            ]
+            self._sound(parts, node, at if certain else None, here, length)
+        return self._advance(at, length)
+
+    def _bare(self, node: BareDuration, at: Position, here: Context) -> Position:
+        length = node.length * self.factor
+        if self._last is not None and not self._dry:
+            original, pitches, certain = self._last
+            reason = Unmarkable.BARE_DURATION if isinstance(original, ChordEvent) else None
+            parts: list[Part] = [
+                (self.book.repeated(node, index, reason), pitch, []) for index, pitch in enumerate(pitches)
+            ]
+            self._sound(parts, node, at if certain else None, here, length)
+        return self._advance(at, length)
+
+    def _sound(
+        self,
+        parts: list[Part],
+        event: Event,
+        at: Position,
+        here: Context,
+        length: Fraction,
+    ) -> None:
+        voice = self.tree.voice_of(here, event.start)
+        self._attach_words(event.posts, at, here)
+        if voice is None or voice.kind in NOT_PRINTED:
+            return
+        if at is None:
+            self._miss(event, len(parts))
+            return
+        shared, tie, tied = marks_of(event.posts if not isinstance(event, NoteEvent) else [])
+        soundings = self.collection.soundings
+        if len(soundings) > MAX_NOTES:
+            raise Refused(f"more than {MAX_NOTES} notes sound in this score", self.sources.place(event.start))
+        self._latest = []
+        for source, pitch, posts in parts:
+            own, own_tie, own_tied = marks_of(posts)
+            if voice.cue:
+                source.unmarkable = Unmarkable.NOT_PLUCKED
+            sounding = Sounding(
+                source,
+                at[0],
+                at[1],
+                length,
+                pitch,
+                voice,
+                voice.change,
+                voice.side,
+                own | shared,
+                len(soundings),
+                own_tie or tie,
+                own_tied or tied,
+                voice.tie_waits,
+            )
+            soundings.append(sounding)
+            self._latest.append(sounding)
+
+    def _rest(self, node: RestEvent, at: Position, here: Context) -> Position:
+        length = node.length * self.factor
+        self._add_gap(node, at, here, length, spacer=node.kind == "s")
+        return self._advance(at, length)
+
+    def _add_gap(self, node: Event, at: Position, here: Context, length: Fraction, *, spacer: bool) -> None:
+        if self._dry:
+            return
+        voice = self.tree.voice_of(here, node.start)
+        self._attach_words(node.posts, at, here)
+        if voice is None or at is None:
+            return
+        marks, _, _ = marks_of(node.posts)
+        gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks)
+        self.collection.gaps.append(gap)
+        self._latest = [gap]
+
+    def _attach_late(self, posts: list[Post]) -> None:
+        """Post-events that a prefix (``\\tweak``) keeps apart from their note."""
+        marks, tie, tied = marks_of(posts)
+        for item in self._latest:
+            item.marks |= marks
+            if isinstance(item, Sounding):
+                item.tie = item.tie or tie
+                item.tied = item.tied or tied
+        if len(self._latest) == 1 and isinstance(self._latest[0], Sounding):
+            self.book.lock(self._latest[0].source, posts)
+
+
+def marks_of(posts: list[Post]) -> tuple[set[str], bool, bool]:
+    """Marks, whether a tie begins, and whether a ``\\repeatTie`` ends here."""
+    marks: set[str] = set()
+    tie = tied = False
+    for post in posts:
+        if post.kind == "~":
+            tie = True
+        elif post.kind == "repeatTie":
+            tied = True
+        else:
+            mark = MARKS.get(post.kind)
+            if mark is not None:
+                marks.add(mark)
+    if tie:
+        marks.add("tieStart")
+    return marks, tie, tied

@@ -1,0 +1,191 @@
+"""Commands that are applied to music: octaves, transposition, tuplets, graces, tags."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from .contexts import Context
+from .events import Events
+from .pitches import FIRST_REFERENCE, Reference, Transposition
+from .syntax import Applied, Opaque, Simultaneous
+from .walk import ZERO, Position, TagFilter, latest_of
+
+
+class Functions(Events):
+    """The part of the walk that changes how the music inside is taken."""
+
+    def _relative(self, node: Applied, at: Position, here: Context) -> Position:
+        given = node.arguments[0] if node.arguments else None
+        start = (given[0], given[1]) if given is not None else FIRST_REFERENCE
+        return self._in_octaves(Reference(start), node, at, here, relative=1)
+
+    def _absolute(self, node: Applied, at: Position, here: Context) -> Position:
+        return self._in_octaves(Reference(), node, at, here)
+
+    def _fixed(self, node: Applied, at: Position, here: Context) -> Position:
+        return self._in_octaves(Reference(offset=node.arguments[0][0] - 3), node, at, here)
+
+    def _in_octaves(
+        self, reference: Reference, node: Applied, at: Position, here: Context, relative: int = 0
+    ) -> Position:
+        kept, self.reference = self.reference, reference
+        self._relative_depth += relative
+        try:
+            return self.walk(node.bodies[0], at, here)
+        finally:
+            self.reference = kept
+            self._relative_depth -= relative
+
+    def _transpose(self, node: Applied, at: Position, here: Context) -> Position:
+        kept = self.transposition
+        self.transposition = Transposition.between(node.arguments[0], node.arguments[1]).then(kept)
+        try:
+            return self._in_octaves(Reference(), node, at, here)
+        finally:
+            self.transposition = kept
+
+    def _scaled(self, node: Applied, at: Position, here: Context) -> Position:
+        ratio = node.arguments[0]
+        if not isinstance(ratio, Fraction) or ratio <= 0:
+            return self._opaque(Opaque(node.start, node.end, f"the ratio of this \\{node.name} is not plain"), at, here)
+        factor = 1 / ratio if node.name == "tuplet" else ratio
+        return self._with_factor(factor, node.bodies[0], at, here)
+
+    def _with_factor(self, factor: Fraction, body: Any, at: Position, here: Context) -> Position:
+        kept = self.factor
+        self.factor = kept * factor
+        try:
+            return self.walk(body, at, here)
+        finally:
+            self.factor = kept
+
+    # ---- graces and what stands beside the music ----
+
+    def _grace_group(self, node: Applied, at: Position, here: Context) -> Position:
+        if at is None or isinstance(node.bodies[0], list):
+            self.walk(node.bodies[0], None, here)
+            return at
+        outer, self._grace = self._grace, True
+        before = self.collection.marks()
+        end = self.walk(node.bodies[0], (at[0], at[1]), here)
+        self._grace = outer
+        if end is None:
+            return None
+        length = end[1] - at[1]
+        self.collection.shift_grace(before, self.collection.marks(), -length)
+        self._lead = -length
+        return at
+
+    def _after_grace(self, node: Applied, at: Position, here: Context) -> Position:
+        end = self.walk(node.bodies[0], at, here)
+        lead = self._lead
+        if at is None or end is None:
+            self.walk(node.bodies[1], None, here)
+            return end
+        share = node.arguments[0] if node.arguments and isinstance(node.arguments[0], Fraction) else Fraction(3, 4)
+        begin = (at[0] + (end[0] - at[0]) * share, ZERO)
+        self._grace_group(Applied(node.start, node.end, "grace", (), [node.bodies[1]]), begin, here)
+        self._lead = lead
+        return end
+
+    def _after(self, node: Applied, at: Position, here: Context) -> Position:
+        """``\\after 4 event music``: the event a quarter after the music's beginning."""
+        event, music = node.bodies
+        delay = node.arguments[0]
+        ends: list[Position] = []
+        if not isinstance(event, list) and isinstance(delay, Fraction):
+            ends.append(self.walk(event, self._advance(at, delay * self.factor), here))
+        ends.append(self.walk(music, at, here))
+        return latest_of(ends)
+
+    def _pitched_trill(self, node: Applied, at: Position, here: Context) -> Position:
+        end = self.walk(node.bodies[0], at, here)
+        self._silently(node.bodies[1], None, here)
+        return end
+
+    def _skip_music(self, node: Applied, at: Position, here: Context) -> Position:
+        return self._silently(node.bodies[0], at, here)
+
+    # ---- voices and staves ----
+
+    def _part_combine(self, node: Applied, at: Position, here: Context) -> Position:
+        ends: list[Position] = [at]
+        staff = self.tree.staff_of(here) if here.role != "other" else here
+        for name, body in zip(("one", "two"), node.bodies, strict=True):
+            voice = self.tree.enter(staff, "Voice", name, False, node.start, {})
+            kept, self.reference = self.reference, Reference()
+            ends.append(self.walk(body, at, voice))
+            self.reference = kept
+        return latest_of(ends)
+
+    def _auto_change(self, node: Applied, at: Position, here: Context) -> Position:
+        first = len(self.collection.soundings)
+        kept, self.reference = self.reference, Reference()
+        end = self.walk(node.bodies[0], at, here)
+        self.reference = kept
+        turn = 28
+        if node.arguments and isinstance(node.arguments[0], tuple):
+            turn = node.arguments[0][0] * 7 + node.arguments[0][1]
+        for sounding in self.collection.soundings[first:]:
+            sounding.change = "up" if sounding.pitch.string >= turn else "down"
+        return end
+
+    def _voices(self, node: Applied, at: Position, here: Context) -> Position:
+        body = node.bodies[0]
+        if not isinstance(body, Simultaneous) or not body.voices:
+            return self.walk(body, at, here)
+        numbers = [int(number) for number in node.arguments[0] if str(number).isdigit()]
+        if len(numbers) < len(body.voices):
+            reason = "these voices are not numbered plainly"
+            return self._opaque(Opaque(node.start, node.end, reason), at, here)
+        return self._numbered(body.voices, numbers, at, here, node.start)
+
+    def _numbered(
+        self, voices: list[list[Any]], numbers: list[int], at: Position, here: Context, offset: int
+    ) -> Position:
+        ends: list[Position] = [at]
+        lead = ZERO
+        for items, number in zip(voices, numbers, strict=False):
+            if not items:
+                continue
+            voice = self.tree.numbered_voice(here, number, offset)
+            kept = voice.side
+            if voice.role == "voice":
+                voice.side = 1 if number % 2 else -1
+            inner = items[0] if len(items) == 1 else Simultaneous(items[0].start, items[-1].end, items)
+            ends.append(self.walk(inner, at, voice))
+            lead = min(lead, self._lead)
+            voice.side = kept if voice.role == "voice" else voice.side
+        self._lead = lead
+        return latest_of(ends)
+
+    # ---- tags ----
+
+    def _filtered(self, node: Applied, at: Position, here: Context) -> Position:
+        names = frozenset(tag_names(node.arguments[0]))
+        if isinstance(node.bodies[0], list):
+            return at
+        self._filters.append(TagFilter(node.name == "keepWithTag", names, self._relative_depth))
+        try:
+            return self.walk(node.bodies[0], at, here)
+        finally:
+            self._filters.pop()
+
+    def _tagged(self, node: Applied, at: Position, here: Context) -> Position:
+        body = node.bodies[0]
+        removed = self._removing(frozenset(tag_names(node.arguments[0])))
+        if isinstance(body, list):
+            if removed is None:
+                self._attach_late(body)
+            return at
+        if removed is None:
+            return self.walk(body, at, here)
+        if removed.depth < self._relative_depth:
+            self._silently(body, at, here)
+        return at
+
+
+def tag_names(given: Any) -> tuple[str, ...]:
+    """Names given as a path, or as one word."""
+    return tuple(given) if isinstance(given, tuple) else (str(given),)

@@ -1,0 +1,270 @@
+"""The words that the typesetter's own grammar reserves, and the few commands that are read like them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from ..source.library import Found, Typesetters
+from ..source.messages import Refused
+from .arguments import NOT_THERE, unquoted
+from .calls import Calls
+from .lexer import Flat
+from .tokens import Held
+from .vocabulary import languages
+
+MODES = {
+    "lyricmode": "lyrics",
+    "lyrics": "lyrics",
+    "chordmode": "chord names",
+    "chords": "chord names",
+    "drummode": "percussion",
+    "drums": "percussion",
+    "figuremode": "figures",
+    "figures": "figures",
+}
+HEARD_MODES = frozenset({"chordmode", "drummode"})
+"""Modes whose music may stand in a staff (the others make contexts of their own, or have no notes)."""
+
+
+class Reserved(Calls):
+    """The part of the adapter that knows reserved words."""
+
+    def _reserved_table(self) -> dict[str, Callable[[Flat], None]]:
+        table: dict[str, Callable[[Flat], None]] = {
+            "include": self._include,
+            "new": self._context,
+            "context": self._context,
+            "change": self._change,
+            "repeat": self._repeat,
+            "alternative": lambda token: self._emit("ALTERNATIVE", "alternative", token),
+            "score": lambda token: self._emit("SCORE", "score", token),
+            "book": self._book,
+            "bookpart": self._book,
+            "tempo": self._tempo,
+            "set": self._set,
+            "override": self._set,
+            "revert": self._unset,
+            "unset": self._unset,
+            "rest": lambda token: self._emit("RESTMARK", "rest", token),
+            "sequential": lambda token: self._emit("SEQUENTIAL", "sequential", token),
+            "simultaneous": lambda token: self._emit("SIMULTANEOUS", "simultaneous", token),
+            "notemode": lambda token: self._emit("PREFIX", ("notemode", ()), token),
+            "markup": self._markup,
+            "markuplist": self._markup,
+            "markuplines": self._markup,
+            "addlyrics": self._lyrics_below,
+            "lyricsto": self._lyrics_to,
+            "language": self._language,
+            "default": lambda token: self._emit("SCALAR", "default", token),
+            "key": self._key,
+            "void": self._void_prefix,
+            "time": self._time,
+            "image": self._asset,
+            "epsfile": self._asset,
+        }
+        for name in ("version", "sourcefilename", "sourcefileline"):
+            table[name] = self._skip_argument
+        for name in ("header", "paper", "layout", "midi"):
+            table[name] = self._block
+        for name in MODES:
+            table[name] = self._mode
+        table["with"] = lambda token: self._emit("SCALAR", self._with(taken=True), token, self.stream.last_end)
+        table["tag"] = self._tag
+        return table
+
+    # ---- files and languages ----
+
+    def _include(self, token: Flat) -> None:
+        place = self.sources.place(token.start)
+        name = self.arguments.text()
+        if not isinstance(name, str):
+            raise Refused("the name of this include is not a plain string", place)
+        here = self.sources.place(token.start).file
+        outcome = self.library.include(here, name, place)
+        if isinstance(outcome, Found):
+            self.includes.append((place, name, outcome.file))
+            if outcome.file in self.stream.open_files():
+                raise Refused(f'"{name}" includes itself', place)
+            self.stream.enter(outcome.file)
+        elif isinstance(outcome, Typesetters):
+            language = outcome.name.rsplit(".", 1)[0]
+            if language in languages():
+                self._set_language(language, token)
+        else:
+            raise Refused(f'cannot find the file "{name}" that is included here', place)
+
+    def _language(self, token: Flat) -> None:
+        name = self.arguments.text()
+        if isinstance(name, str):
+            self._set_language(name, token)
+
+    def _skip_argument(self, token: Flat) -> None:
+        self.arguments.scalar()
+
+    # ---- contexts and blocks ----
+
+    def _context(self, token: Flat) -> None:
+        kind = self.arguments.text()
+        name = None
+        if self.stream.peek().text == "=":
+            self.stream.take()
+            name = self.arguments.text()
+        settings: dict[str, str] = {}
+        while self.stream.peek().text == "\\with":
+            settings.update(self._with())
+        new = token.text == "\\new"
+        value = ("context", (str(kind), None if name in (None, NOT_THERE) else str(name), new, settings))
+        self._emit("PREFIX", value, token, self.stream.last_end)
+
+    def _change(self, token: Flat) -> None:
+        self.arguments.text()
+        name: Any = None
+        if self.stream.peek().text == "=":
+            self.stream.take()
+            name = self.arguments.text()
+        self._emit("COMMAND", ("change", (name,)), token, self.stream.last_end)
+
+    def _set(self, token: Flat) -> None:
+        path = self.arguments.property_path()
+        value: Any = None
+        if self.stream.peek().text == "=":
+            self.stream.take()
+            value = self.arguments.scalar()
+        name = token.text[1:]
+        if value is NOT_THERE:
+            self._emit("OPAQUE", f"the value of this {token.text} is not understood", token, self.stream.last_end)
+        else:
+            self._emit("COMMAND", (name, (path, value)), token, self.stream.last_end)
+
+    def _unset(self, token: Flat) -> None:
+        path = self.arguments.property_path()
+        self._emit("COMMAND", (token.text[1:], (path,)), token, self.stream.last_end)
+
+    def _book(self, token: Flat) -> None:
+        if self.stream.peek().text == "{":
+            brace = self.stream.take()
+            self._open.append(("book", brace.start))
+            self._emit("BOOK", token.text, token)
+            self._emit("LBRACE", "{", brace)
+        else:
+            self._emit("SCALAR", token.text, token)
+
+    def _block(self, token: Flat) -> None:
+        if self.stream.peek().kind == "Command":
+            self.stream.take()
+        else:
+            inside = self.arguments.skip_bracketed()
+            if token.text == "\\layout" and _stops_timing(inside):
+                self.untimed.append(token.start)
+        self._emit("BLOCK", token.text[1:], token, self.stream.last_end)
+
+    # ---- music ----
+
+    def _repeat(self, token: Flat) -> None:
+        kind = self.arguments.text()
+        count = self.arguments.number()
+        if kind is NOT_THERE or count is NOT_THERE or isinstance(count, str):
+            self._emit("OPAQUE", "the kind or the count of this repeat is not plain", token, self.stream.last_end)
+        else:
+            self._emit("REPEAT", (str(kind), int(count)), token, self.stream.last_end)
+
+    def _tag(self, token: Flat) -> None:
+        self._call(self.words.signature("tag"), token)
+
+    def _key(self, token: Flat) -> None:
+        if self.stream.peek().text == "\\default":
+            self.stream.take()
+        else:
+            self.arguments.pitch()
+            self._key_mode(self.stream.peek())
+        self._emit("COMMAND", ("key", ()), token, self.stream.last_end)
+
+    def _time(self, token: Flat) -> None:
+        self._number_list()
+        fraction = self.stream.peek()
+        value: Any = None
+        if fraction.kind == "Fraction":
+            above, below = self.stream.take().text.split("/")
+            value = (int(above), int(below))
+        elif fraction.kind == "Scheme":
+            numbers = re.findall(r"\d+", self.stream.take().text)
+            value = (int(numbers[0]), int(numbers[1])) if len(numbers) == 2 else None
+        elif fraction.text == "\\default":
+            self.stream.take()
+        plain = value is not None and all(value)
+        self._emit("COMMAND", ("time", (value if plain else None,)), token, self.stream.last_end)
+
+    def _void_prefix(self, token: Flat) -> None:
+        if self.stream.peek().kind in ("Scheme", "QuotedString"):
+            self.stream.take()
+            if self._open:
+                self._emit("COMMAND", ("void", ()), token, self.stream.last_end)
+        else:
+            self._emit("PREFIX", ("void", ()), token)
+
+    def _tempo(self, token: Flat) -> None:
+        """``\\tempo "Andante" 4. = 60-70``: text, unit and count, each of which may be missing."""
+        text: Any = None
+        follower = self.stream.peek()
+        if follower.text in ("\\markup",):
+            self.stream.take()
+            text = self.arguments.markup()
+        elif follower.kind in ("QuotedString", "Word", "Scheme"):
+            text = self.arguments.text()
+        elif follower.kind == "Command" and self.held.get(follower.text[1:], Held("")).kind == "text":
+            text = self.held[self.stream.take().text[1:]].value
+        unit = self.arguments.duration()
+        count: Any = None
+        if unit is not NOT_THERE and self.stream.peek().text == "=":
+            self.stream.take()
+            count = self._tempo_count()
+        self._emit("COMMAND", ("tempo", (text, unit or None, count)), token, self.stream.last_end)
+
+    def _tempo_count(self) -> Any:
+        low = self.arguments.number()
+        if isinstance(low, str) or low is NOT_THERE:
+            return None
+        if self.stream.peek().text in ("-", "~") and self.stream.peek(1).kind == "Number":
+            self.stream.take()
+            high = self.arguments.number()
+            return (low + high) / 2
+        return low
+
+    # ---- words ----
+
+    def _markup(self, token: Flat) -> None:
+        first = len(self.tokens)
+        text = self.arguments.markup()
+        self._emit("TEXT", text, token, self.stream.last_end)
+        assert len(self.tokens) == first + 1
+
+    def _asset(self, token: Flat) -> None:
+        self.arguments.scalar()
+
+    def _mode(self, token: Flat) -> None:
+        name = token.text[1:]
+        self.arguments.skip_music()
+        kind = MODES[name]
+        value: Any = f"{kind} are not read" if name in HEARD_MODES else (kind,)
+        self._emit("OPAQUE", value, token, self.stream.last_end)
+
+    def _lyrics_below(self, token: Flat) -> None:
+        self.arguments.skip_music()
+        self._emit("POST", "lyrics", token, self.stream.last_end)
+
+    def _lyrics_to(self, token: Flat) -> None:
+        self.arguments.text()
+        self.arguments.skip_music()
+        self._emit("OPAQUE", ("lyrics",), token, self.stream.last_end)
+
+
+def _stops_timing(inside: list[Flat]) -> bool:
+    """Whether a ``\\layout`` block sets ``timing = ##f`` or removes the translator that counts the bars."""
+    for first, second, third in zip(inside, inside[1:], inside[2:], strict=False):
+        if (first.text, second.text, third.text) == ("timing", "=", "##f"):
+            return True
+        if first.text == "\\remove" and unquoted(second.text) == "Timing_translator":
+            return True
+    return False

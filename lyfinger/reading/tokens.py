@@ -1,0 +1,90 @@
+"""The tokens of the grammar, and the record of what each variable holds, as they are written down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from ..source.library import Library
+from ..source.text import Place, SourceFile
+from .arguments import Arguments
+from .lexer import Flat
+from .stream import Sources, Stream
+from .vocabulary import DEFAULT_LANGUAGE, Signature, pitch_names, vocabulary
+
+
+class Tok:
+    """A token of the grammar. ``value`` is what the rules' callbacks want to know; positions are global."""
+
+    __slots__ = ("end_pos", "start_pos", "type", "value")
+    line = column = end_line = end_column = None
+
+    def __init__(self, type_: str, value: Any, start: int, end: int) -> None:
+        self.type = type_
+        self.value = value
+        self.start_pos = start
+        self.end_pos = end
+
+
+@dataclass(slots=True)
+class Held:
+    """What a variable holds: ``kind`` is music, post, text, duration, value, function or unknown."""
+
+    kind: str
+    value: Any = None
+
+
+KIND_BY_TOKEN = {
+    "POST": "post",
+    "SCRIPT": "post",
+    "DIRECTION": "post",
+    "TEXT": "text",
+    "SCALAR": "value",
+    "BLOCK": "value",
+    "DURATION": "duration",
+    "FRACTION": "value",
+}
+
+
+class TokenWriter:
+    """Where the grammar's tokens are collected; the adapter's parts share it."""
+
+    def __init__(self, sources: Sources, root: SourceFile, library: Library) -> None:
+        self.sources = sources
+        self.library = library
+        self.stream = Stream(sources, root)
+        self.arguments = Arguments(self.stream)
+        self.arguments.names = pitch_names(DEFAULT_LANGUAGE)
+        self.words = vocabulary()
+        self.held: dict[str, Held] = {}
+        self.tokens: list[Tok] = []
+        self.includes: list[tuple[Place, str, SourceFile]] = []
+        self.tag_groups: dict[str, int] = {}
+        self.passed_over: list[tuple[int, int, str]] = []
+        """Music that is nobody's to read, with the reason: it is warned of (global offsets)."""
+        self.untimed: list[int] = []
+        """Where a ``\\layout`` block stops the counting of bars (global offsets)."""
+        self._open: list[tuple[str, int]] = []
+        self._blocks: list[str] = []
+        self._assigning: str | None = None
+        self._pitches: dict[str, Any] = {}
+
+    def _emit(self, type_: str, value: Any, token: Flat, end: int | None = None) -> None:
+        self.tokens.append(Tok(type_, value, token.start, token.end if end is None else end))
+        if self._assigning is not None and type_ not in ("PREFIX", "PREFIX2"):
+            self._note_kind(type_, value)
+
+    def _note_kind(self, type_: str, value: Any) -> None:
+        name, self._assigning = self._assigning, None
+        assert name is not None
+        self.arguments.scalars.pop(name, None)
+        if type_ == "SCALAR" and isinstance(value, Signature):
+            self.held[name] = Held("function", value)
+            return
+        if type_ == "VARIABLE" and self.held.get(value):
+            self.held[name] = self.held[value]
+            return
+        kind = KIND_BY_TOKEN.get(type_, "music")
+        self.held[name] = Held(kind, value)
+        if kind in ("duration", "value") and isinstance(value, str):
+            self.arguments.scalars[name] = value
