@@ -53,6 +53,8 @@ class Environment:
     variables: dict[str, Any] = field(default_factory=dict)
     length: Fraction = QUARTER
     comments: list[Comment] = field(default_factory=list)
+    given_up: list[tuple[int, int]] = field(default_factory=list)
+    """Stretches with notes that no reading was found for (global offsets)."""
 
     def snapshot(self) -> tuple[dict[str, Any], Fraction, list[Comment]]:
         return dict(self.variables), self.length, list(self.comments)

@@ -26,7 +26,7 @@ class Calls(TokenWriter):
                 self.stream.take()
                 rest = signature.arguments[index:]
                 partial = Signature(signature.name, rest, signature.result, signature.known, tuple(given))
-                self._emit("SCALAR", partial, token, self.stream.last_end)
+                self._emit_partial(partial, token)
                 return
             if predicate in MUSIC_PREDICATES:
                 music += 1
@@ -50,7 +50,7 @@ class Calls(TokenWriter):
         if self.stream.peek().text == "\\etc" and music:
             self.stream.take()
             rest = tuple(item for item in signature.arguments if item[0] in MUSIC_PREDICATES | EITHER_PREDICATES)
-            self._emit("SCALAR", Signature(name, rest, signature.result, signature.known, given), token, end)
+            self._emit_partial(Signature(name, rest, signature.result, signature.known, given), token)
         elif not signature.known and signature.result == "music":
             self._emit("OPAQUE", f"{token.text} is a function that the score defines in Scheme", token, end)
         elif signature.result == "void":
@@ -64,6 +64,12 @@ class Calls(TokenWriter):
             self._emit("POST" if post else "COMMAND", (name, given), token, end)
         else:
             self._emit("PREFIX" if music == 1 else "PREFIX2", (name, given), token, end)
+
+    def _emit_partial(self, partial: Signature, token: Flat) -> None:
+        """A call that ends in ``\\etc``. Commands before it that pass their music through make no difference."""
+        while self.tokens and self.tokens[-1].type == "PREFIX" and self._assigning is not None:
+            self.tokens.pop()
+        self._emit("SCALAR", partial, token, self.stream.last_end)
 
     def _void(self, name: str, given: tuple[Any, ...], music: int, token: Flat) -> None:
         if name == "language" and given:

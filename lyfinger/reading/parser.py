@@ -126,6 +126,8 @@ def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
             at = next((index for index, token in enumerate(tokens) if token.start_pos == fault.offset), 0)
         environment.restore(memory)
         shorter = _made_opaque(tokens, at)
+        if shorter is not None:
+            environment.given_up.extend(_spans_of_notes(tokens, shorter))
         if shorter is None:
             return [_given_up(tokens, environment)]
         tokens = shorter
@@ -161,6 +163,15 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     return [*tokens[:begin], Tok("OPAQUE", NOT_UNDERSTOOD, start, end), *tokens[stop:]]
 
 
+def _spans_of_notes(before: list[Tok], after: list[Tok]) -> list[tuple[int, int]]:
+    """The stretch of ``before`` that is opaque in ``after``, if notes stand in it."""
+    kept = {id(token) for token in after}
+    gone = [token for token in before if id(token) not in kept]
+    if not any(token.type in ("PITCH", "VARIABLE", "QREPEAT") for token in gone):
+        return []
+    return [(gone[0].start_pos, max(token.end_pos for token in gone))]
+
+
 def _bracket_around(tokens: list[Tok], at: int) -> tuple[int, int]:
     """Indices of the bracket that opens around ``at`` (-1: none) and of the one that closes it."""
     depth, first = 0, -1
@@ -180,4 +191,19 @@ def _bracket_around(tokens: list[Tok], at: int) -> tuple[int, int]:
             if depth == 0:
                 return first, index
             depth -= 1
-    return first, len(tokens)
+    if first >= 0:
+        return first, len(tokens)
+    return first, _first_group_end(tokens, at)
+
+
+def _first_group_end(tokens: list[Tok], at: int) -> int:
+    """Behind the first bracket that closes at top level from ``at`` on: what follows may be another statement."""
+    depth = 0
+    for index in range(at, len(tokens)):
+        if tokens[index].type in OPENING:
+            depth += 1
+        elif tokens[index].type in CLOSING:
+            depth -= 1
+            if depth == 0:
+                return index + 1
+    return len(tokens)

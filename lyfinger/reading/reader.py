@@ -15,7 +15,7 @@ from .assemble import assemble
 from .builder import Environment
 from .interpreter import Interpreter
 from .notes import NoteBook
-from .parser import parse
+from .parser import NOT_UNDERSTOOD, parse
 from .stream import Sources
 from .syntax import (
     Applied,
@@ -50,7 +50,7 @@ def read(root: SourceFile, library: Library, *, strict: bool = False) -> Reading
         tokens = adapter.run()
         environment = Environment(comments=list(sources.comments))
         statements = parse(tokens, environment)
-        return _Reader(sources, root, adapter, strict).read(statements)
+        return _Reader(sources, root, adapter, strict).read(statements, environment.given_up)
     finally:
         sys.setrecursionlimit(limit)
 
@@ -67,7 +67,8 @@ class _Reader:
             root, files=sources.files, assets=sources.pictures(), includes=adapter.includes, messages=[]
         )
 
-    def read(self, statements: list[Any]) -> Reading:
+    def read(self, statements: list[Any], given_up: list[tuple[int, int]]) -> Reading:
+        """The reading of the statements; ``given_up`` are stretches that the parser found no reading for."""
         for start, end, reason in self.passed_over:
             self._unread(Unread(start, end, reason))
         self._quoted(statements)
@@ -77,6 +78,8 @@ class _Reader:
             self._score(block)
         if not self.reading.scores:
             self._loose(statements)
+        for start, end in given_up:
+            self._unread_once(start, end)
         self.reading.messages.extend(self.book.messages)
         return self.reading
 
@@ -128,6 +131,16 @@ class _Reader:
         self.reading.scores.append(score)
         for passage in walker.unread:
             self._unread(passage)
+
+    def _unread_once(self, start: int, end: int) -> None:
+        """Warns of a stretch unless a warning names a passage around it already."""
+        place, last = self.sources.place(start), self.sources.place(max(start, end - 1))
+        for message in self.reading.messages:
+            if message.end is None or not message.place.file is place.file is last.file:
+                continue
+            if message.place.offset <= place.offset and last.offset <= message.end.offset:
+                return
+        self._unread(Unread(start, end, NOT_UNDERSTOOD))
 
     def _unread(self, passage: Unread) -> None:
         place, end = self.sources.place(passage.start), self.sources.place(max(passage.start, passage.end - 1))
