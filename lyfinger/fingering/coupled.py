@@ -18,7 +18,8 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from lyfinger.fingering.chain import ChainSearch, Line
-from lyfinger.fingering.tables import ALL_FINGERS, Pluck, Tables, form_of
+from lyfinger.fingering.tables import ALL_FINGERS, Pluck, Tables
+from lyfinger.fingering.views import form_at_jump
 
 Masks = dict[int, int]
 
@@ -156,7 +157,8 @@ class JointSearch:
         old = self.parts[link.before[0]].plucks[link.before[1]]
         new = self.parts[link.after[0]].plucks[link.after[1]]
         step = self.tables.step(self.tables.passing(old, new, link.haste), before, after, True)
-        return step + self.tables.change(form_of(before), form_of(after))
+        forms = form_at_jump(old.strings, before), form_at_jump(new.strings, after)
+        return step + self.tables.change(*forms, link.haste)
 
     def _least(self, link: Link, masks: Masks) -> int:
         return min(

@@ -35,6 +35,17 @@ def slur_group(strike: Strike) -> int:
     return int(strike.onset.slur_start and not strike.first)
 
 
+def rolled_chord(strike: Strike) -> int:
+    """A rolled chord is set whole before its first string sounds.
+
+    Applies when: a chord with an arpeggio sign is not the first of its placing.
+    Cost: 1 each time.
+    Interacts with: placing, which would rather set it with what comes before.
+    Source: [T].
+    """
+    return int(strike.onset.rolled and len(strike.fingers) > 1 and not strike.first)
+
+
 def trill(strike: Strike) -> int:
     """A trill is played by 2 and 1 in turn, 2 on the written note.
 
@@ -82,6 +93,22 @@ def struck_again(move: Move) -> int:
     return move.haste // 10 if same and not move.glide else 0
 
 
+def thumb_at_leisure(move: Move) -> int:
+    """With time enough a chord is set for itself, the thumb on its top string.
+
+    Applies when: a chord shares a placing with a single note on another string, before or after it, and does without
+    the thumb.
+    Cost: tenths of the time that is left (100 at leisure, 0 in haste).
+    Interacts with: chord-inside-placing, which counts whatever the tempo; placing and hop, the price of setting anew.
+    Source: [T] thumb on the top; that time decides is from memory [M].
+    """
+    before, after = move.before, move.after
+    if (len(before) > 1) == (len(after) > 1) or set(before) & set(after):
+        return 0
+    fingers = move.before_fingers if len(before) > 1 else move.after_fingers
+    return 0 if fingers[-1] == _THUMB else 100 - move.haste // 10
+
+
 def chord_after_chord(move: Move) -> int:
     """A chord is placed for itself.
 
@@ -107,11 +134,11 @@ def placing(move: Move) -> int:
     """A figure is taken in as few placings as it can be.
 
     Applies when: the hand is set anew without a free lift between. A slide carries on and is not counted.
-    Cost: 1 for each placing after the first.
+    Cost: 40 at leisure to 100 in haste, for each placing after the first: with time the hand may well go.
     Interacts with: all shape rules, which limit what one placing can hold.
     Source: [P] Melody's Traditional Music, Brackets and Placing.
     """
-    return 0 if move.glide or _slides(move) else 1
+    return 0 if move.glide or _slides(move) else 40 + move.haste * 60 // 1000
 
 
 def _awkward(leap: int, haste: int) -> int:
@@ -227,11 +254,27 @@ def grace_group(move: Move) -> int:
 def shape_change(change: Change) -> int:
     """In a run of like shapes it pays not to change fingers.
 
-    Applies when: two placings running have two or three strings each and different fingers.
+    Applies when: two placings running have two or three strings each, one as many as the other, and different fingers
+    though none of the distances between them changes by more than one string. A sixth after an octave is another
+    shape, and takes its own fingers.
     Cost: 1 for each change.
     Interacts with: trained-pair and three-finger-shape: a 5th among 4ths stays 2–1, a 7th takes the fingers of the
     6ths or octaves around it, a three-note seventh among octave chords keeps 4 3 1.
     Source: [T].
     """
-    alike = len(change.before) == len(change.after) in (2, 3)
-    return int(alike and change.before != change.after)
+    before, after = change.before, change.after
+    if before.fingers == after.fingers or not len(before.gaps) == len(after.gaps) > 0:
+        return 0
+    away = [new - old for old, new in zip(before.gaps, after.gaps, strict=True)]
+    return int(all(abs(change) <= 1 for change in (*away, sum(away))))
+
+
+def lone_note(change: Change) -> int:
+    """In a hurried run a note is not placed by itself.
+
+    Applies when: a placing of one string stands before or after another placing.
+    Cost: tenths of the haste (0 to 100), on either side.
+    Interacts with: short-placing, which counts at leisure too; slide: five notes down are 1 1 2 3 4.
+    Source: [P] Melody's Traditional Music, Brackets and Placing (a player sees two, three or four notes).
+    """
+    return (int(len(change.before.fingers) == 1) + int(len(change.after.fingers) == 1)) * (change.haste // 10)

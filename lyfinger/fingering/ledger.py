@@ -9,11 +9,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lyfinger.fingering.model import Passage, Placed, Problem
-from lyfinger.fingering.plan import Chain, Plan, survey
+from lyfinger.fingering.plan import Chain, Jump, Plan, survey
 from lyfinger.fingering.problems import REUSED
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Move, Order, Shape, Start, Strike
+from lyfinger.fingering.views import Change, Form, Move, Order, Shape, Start, Strike, form_at_jump, form_of
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -85,6 +85,19 @@ class Auditor:
                     raise ValueError(f"onset {index}: two fingers on one string of a placing")
         return dict(sorted(shape.items()))
 
+    def form(self, onsets: range) -> Form:
+        """What the neighbours of a placing see of its shape."""
+        shape = self.shape(onsets)
+        return form_of(tuple(shape), tuple(shape.values()))
+
+    def jump(self, jump: Jump) -> Iterator[Item]:
+        """A jump with everything that it costs; of the placings at its ends these onsets alone are seen."""
+        before, after = (
+            form_at_jump(self.passage.onsets[index].strings, self.digits(index)) for index in (jump.before, jump.after)
+        )
+        yield from self.move(jump.before, jump.after, jump.haste, True)
+        yield from self.change(Change(before, after, jump.haste), jump.before, jump.after)
+
     def digits(self, index: int) -> tuple[int, ...]:
         """The fingers of an onset."""
         return tuple(finger for finger in self.fingers[index] if finger is not None)
@@ -135,10 +148,9 @@ class Auditor:
         for number, onsets in enumerate(groups):
             if number:
                 before = groups[number - 1]
-                forms = [tuple(self.shape(side).values()) for side in (before, onsets)]
-                change = Change(*forms)
-                yield from self.move(before[-1], onsets[0], chain.hastes[before[-1] - chain.first], True)
-                yield from self.change(change, before[-1], onsets[0])
+                haste = chain.hastes[before[-1] - chain.first]
+                yield from self.move(before[-1], onsets[0], haste, True)
+                yield from self.change(Change(self.form(before), self.form(onsets), haste), before[-1], onsets[0])
             yield from self.placing(onsets)
             for index in onsets[1:]:
                 yield from self.move(index - 1, index, chain.hastes[index - 1 - chain.first], False)
@@ -166,9 +178,7 @@ def cost_of(
         for chain in group.chains:
             items.extend(auditor.chain(chain, placings))
         for jump in group.jumps:
-            items.extend(auditor.move(jump.before, jump.after, jump.haste, True))
-            change = Change(auditor.digits(jump.before), auditor.digits(jump.after))
-            items.extend(auditor.change(change, jump.before, jump.after))
+            items.extend(auditor.jump(jump))
     return Ledger(tuple(sorted(items, key=lambda item: item.onsets)))
 
 

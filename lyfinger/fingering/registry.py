@@ -59,11 +59,12 @@ RULES: tuple[Rule, ...] = (
         shape_rules.chord_inside_placing,
         figure_rules.weak_finger,
         figure_rules.slur_group,
+        figure_rules.rolled_chord,
         figure_rules.trill,
         figure_rules.glissando,
     ),
     *_rules(Occasion.REPEAT, figure_rules.struck_again),
-    *_rules(Occasion.INSIDE, figure_rules.chord_after_chord),
+    *_rules(Occasion.INSIDE, figure_rules.thumb_at_leisure, figure_rules.chord_after_chord),
     *_rules(
         Occasion.SHIFT,
         figure_rules.placing,
@@ -74,5 +75,5 @@ RULES: tuple[Rule, ...] = (
         figure_rules.lift,
         figure_rules.grace_group,
     ),
-    *_rules(Occasion.CHANGE, figure_rules.shape_change),
+    *_rules(Occasion.CHANGE, figure_rules.shape_change, figure_rules.lone_note),
 )

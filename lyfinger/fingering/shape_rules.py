@@ -14,7 +14,7 @@ _TRAINED = {(2, 1): (1, 3), (3, 1): (4, 5), (4, 1): (6, 99)}
 _AWAY = (0, 100, 175, 250, 325, 400)
 _SEVENTH, _SEVENTH_BY_THREE = 6, 75
 _NO_THUMB = 225
-_SHORT = {1: 90, 2: 25, 3: 4, 4: 0}
+_SHORT = {1: 50, 2: 25, 3: 4, 4: 0}
 
 
 def _untrained(fingers: tuple[int, ...], distance: int) -> int:
@@ -64,10 +64,15 @@ def three_finger_shape(shape: Shape) -> int:
     """
     if len(shape.strings) != 3:
         return 0
-    low, middle, high = shape.strings
-    if shape.fingers == _trained_three(middle - low, high - middle):
+    return (_unusual(shape.strings, shape.fingers) * shape.reach.habit + 500) // 1000
+
+
+def _unusual(strings: tuple[int, ...], fingers: tuple[int, ...]) -> int:
+    """How far three fingers are from the shape that the hand has learned for three strings, in hundredths."""
+    low, middle, high = strings
+    if fingers == _trained_three(middle - low, high - middle):
         return 0
-    return ((100 if 1 in shape.fingers else 200) * shape.reach.habit + 500) // 1000
+    return 100 if 1 in fingers else 200
 
 
 def _millimetres(micrometres: int) -> int:
@@ -138,8 +143,8 @@ def short_placing(shape: Shape) -> int:
     """Figures are placed in threes and fours.
 
     Applies when: a placing has fewer than four strings.
-    Cost: 90 for one string, 25 for two, 4 for three.
-    Interacts with: placing and the two crossings: six notes up are 3 2 1 3 2 1, eight 4 3 2 1 4 3 2 1.
+    Cost: 50 for one string, 25 for two, 4 for three.
+    Interacts with: lone-note; placing and the two crossings: six notes up are 3 2 1 3 2 1, eight 4 3 2 1 4 3 2 1.
     Source: [P] D. Hall (groups of 3 2 1 and 4 3 2 1).
     """
     return _SHORT[len(shape.strings)]
@@ -171,16 +176,16 @@ def turn(order: Order) -> int:
 def chord_inside_placing(strike: Strike) -> int:
     """Notes struck together take a good pair even where more strings are set with them.
 
-    Applies when: two notes are struck together inside a placing of more strings.
-    Cost: as trained-pair; for three notes without the thumb 225.
-    Interacts with: trained-pair, which judges a placing of two strings.
+    Applies when: two or three notes are struck together inside a placing of more strings.
+    Cost: as trained-pair and three-finger-shape.
+    Interacts with: trained-pair and three-finger-shape, which judge a placing of just these strings; thumb-at-leisure.
     Source: [T], from the rows of trained-pair.
     """
-    size = len(strike.fingers)
+    size, strings = len(strike.fingers), strike.onset.strings
     if size < 2 or size == strike.shape:
         return 0
     if size == 2:
-        away = _untrained(strike.fingers, strike.onset.strings[1] - strike.onset.strings[0])
+        away = _untrained(strike.fingers, strings[1] - strings[0])
     else:
-        away = 0 if strike.fingers[-1] == 1 else _NO_THUMB
+        away = _unusual(strings, strike.fingers)
     return (away * strike.reach.habit + 500) // 1000

@@ -14,7 +14,7 @@ from lyfinger.fingering.model import Onset
 from lyfinger.fingering.problems import options
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Move, Order, Shape, Start, Strike
+from lyfinger.fingering.views import Change, Form, Move, Order, Shape, Start, Strike, form_of
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import FINGERINGS, Reach
 
@@ -23,7 +23,7 @@ Fingers = tuple[int, ...]
 ALL_FINGERS = 0b11110
 """The set of fingers 1–4 as bits: finger f is bit f."""
 
-End = tuple[Fingers, Fingers]
+End = tuple[Fingers, Form]
 """One end of a placing: the fingers of its first or last onset, and the form of its shape."""
 
 _FULL = 1 << 16
@@ -39,7 +39,7 @@ class Grip:
         self.fingers = fingers
         self.cost = cost
         self.of = dict(zip(strings, fingers, strict=True))
-        self.form: Fingers = form_of(fingers)
+        self.form: Form = form_of(strings, fingers)
         self.ends: dict[tuple[int, ...], End] = {}
 
     def end(self, strings: tuple[int, ...]) -> End:
@@ -48,11 +48,6 @@ class Grip:
         if found is None:
             found = self.ends[strings] = (tuple([self.of[string] for string in strings]), self.form)
         return found
-
-
-def form_of(fingers: Fingers) -> Fingers:
-    """The fingers of a shape of two or three strings; nothing for others, which have no choice to keep."""
-    return fingers if 2 <= len(fingers) <= 3 else ()
 
 
 class Pluck:
@@ -143,14 +138,14 @@ class Tables:
         self._strikes: dict[tuple[Pluck, Fingers, int, bool], int] = {}
         self._passings: dict[tuple[Pluck, Pluck, int], Passing] = {}
         self._alike: dict[tuple[Any, ...], Passing] = {}
-        self._changes: dict[tuple[Fingers, Fingers], int] = {}
+        self._changes: dict[tuple[Form, Form, int], int] = {}
         self._going_on: dict[tuple[Grip, Pluck, Pluck, int], int] = {}
 
     def trim(self) -> None:
         """Forget what was looked up where it has grown large; nothing but time is lost."""
         tables: list[dict[Any, Any]] = [
             self.phrases, self._plucks, self._grips, self._strained, self._openings, self._entries,
-            self._strikes, self._orders, self._passings, self._alike, self._going_on,
+            self._strikes, self._orders, self._passings, self._alike, self._changes, self._going_on,
         ]  # fmt: skip
         if max(map(len, tables)) > _FULL:
             for table in tables:
@@ -262,12 +257,12 @@ class Tables:
             cost = self._orders[key] = self._cost(Occasion.ORDER, Order(key))
         return cost
 
-    def change(self, before: Fingers, after: Fingers) -> int:
-        """What it costs to change the shape (forms, see :func:`form_of`)."""
-        key = (before, after)
+    def change(self, before: Form, after: Form, haste: int) -> int:
+        """What it costs to go from one shape to the next."""
+        key = (before, after, haste)
         cost = self._changes.get(key)
         if cost is None:
-            cost = self._changes[key] = self._cost(Occasion.CHANGE, Change(before, after))
+            cost = self._changes[key] = self._cost(Occasion.CHANGE, Change(before, after, haste))
         return cost
 
     def row(self, entries: Entries, passing: Passing, end: End) -> tuple[int, ...]:
@@ -275,9 +270,9 @@ class Tables:
         key = (passing, end)
         found = entries.rows.get(key)
         if found is None:
-            held, form = end
+            (held, form), haste = end, passing.haste
             found = entries.rows[key] = tuple(
-                [self.step(passing, held, first, True) + self.change(form, new) for first, new in entries.each]
+                [self.step(passing, held, first, True) + self.change(form, new, haste) for first, new in entries.each]
             )
         return found
 

@@ -7,6 +7,8 @@ a fast figure (see :meth:`lyfinger.fingering.settings.Settings.haste`).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
 
 from lyfinger.fingering.model import Onset
 from lyfinger.harp.reach import Reach
@@ -75,9 +77,35 @@ class Move:
         return self.after[0] - self.before[0]
 
 
+class Form(NamedTuple):
+    """What the next placing sees of a shape: its fingers, and how many strings lie between neighbours (1 is a 2nd).
+
+    Both are empty where there is nothing to compare: four fingers have no choice.
+    """
+
+    fingers: tuple[int, ...]
+    gaps: tuple[int, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The fingers of one placing and of the next one."""
+    """The forms of one placing and of the next one, and the haste between them."""
 
-    before: tuple[int, ...]
-    after: tuple[int, ...]
+    before: Form
+    after: Form
+    haste: int
+
+
+NO_FORM = Form((), ())
+
+
+def form_of(strings: tuple[int, ...], fingers: tuple[int, ...]) -> Form:
+    """The form of a placing on ``strings`` (ascending)."""
+    if len(strings) == 4:
+        return NO_FORM
+    return Form(fingers, tuple(high - low for low, high in pairwise(strings)))
+
+
+def form_at_jump(strings: tuple[int, ...], fingers: tuple[int, ...]) -> Form:
+    """The form at a jump, where the onset alone is seen: of a single note nobody knows what it is placed with."""
+    return NO_FORM if len(strings) == 1 else form_of(strings, fingers)

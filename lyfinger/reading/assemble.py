@@ -12,7 +12,7 @@ from .collect import Collection, Stamp, resolve_ties
 from .contexts import GROUPS, Context, ContextTree
 from .stream import Sources
 
-SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength", "baseMoment", "beatBase"})
+SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength"})
 COMPOUND = re.compile(r"\(([\d\s]+)\)")
 RATIO = re.compile(r"-?\d+(?:/\d+)?")
 
@@ -207,11 +207,7 @@ def _change(stamp: Stamp) -> Any:
         return timing.BarNumber(at, int(number), grace)
     if stamp.what == "measurePosition":
         return timing.MeasurePosition(at, number, grace)
-    if number <= 0:
-        return None
-    if stamp.what == "measureLength":
-        return timing.MeasureLength(at, number, grace)
-    return timing.BeatLength(at, number, grace)
+    return timing.MeasureLength(at, number, grace) if number > 0 else None
 
 
 def _ratio(value: Any) -> Fraction | None:

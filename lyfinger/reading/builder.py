@@ -127,7 +127,23 @@ class Builder(Transformer):  # type: ignore[type-arg]
     def applied(self, children: list[Any]) -> Any:
         prefix, *bodies = children
         name, arguments = prefix.value
+        if name == "parallelMusic":
+            self._deal(arguments[0], bodies[0])
+            name = "void"
         return Applied(prefix.start_pos, _end(bodies[-1]), name, arguments, bodies)
+
+    def _deal(self, names: tuple[str, ...], body: Any) -> None:
+        """Gives the bars of ``\\parallelMusic``, divided by ``|``, to the variables in turn."""
+        assert self.environment is not None
+        if not isinstance(body, Sequential):
+            raise Fault(start_of(body[0] if isinstance(body, list) else body))
+        shares: list[list[Any]] = [[] for _ in names]
+        bar = 0
+        for item in body.items:
+            shares[bar % len(names)].append(item)
+            bar += isinstance(item, Command) and item.name == "|"
+        for name, items in zip(names, shares, strict=True):
+            self.environment.variables[name] = Sequential(body.start, body.end, items, list(body.comments))
 
     def repeat(self, children: list[Any]) -> Any:
         head, body = children[0], children[1]

@@ -8,6 +8,7 @@ from typing import Any
 from ..source.messages import Refused
 from .arguments import EITHER_PREDICATES, MUSIC_PREDICATES, NOT_THERE, scheme_symbols, scheme_text, unquoted
 from .lexer import Flat
+from .stream import NO_TOKEN
 from .tokens import Held, TokenWriter
 from .vocabulary import Signature, languages, pitch_names
 
@@ -78,20 +79,29 @@ class Calls(TokenWriter):
             number = len(self.tag_groups) + 1
             self.tag_groups.update(dict.fromkeys(scheme_symbols(str(given[0])), number))
         if name == "parallelMusic":
-            self.arguments.skip_music()
-            reason = "music that \\parallelMusic deals out to several voices"
-            self.passed_over.append((token.start, self.stream.last_end, reason))
-            for part in scheme_symbols(str(given[0])):
-                self.held[part] = Held("unknown")
-        elif music == 1:
+            self._deal(given, token)
+            return
+        if music == 1:
             # Its music is read for the durations that it carries on, and sounds nowhere.
             self._emit("PREFIX", ("void", (name, *given)), token, self.stream.last_end)
             return
-        else:
-            for _ in range(music):
-                self.arguments.skip_music()
+        for _ in range(music):
+            self.arguments.skip_music()
         type_ = "COMMAND" if self._open else "SCALAR"
         self._emit(type_, (name, given) if self._open else token.text, token, self.stream.last_end)
+
+    def _deal(self, given: tuple[Any, ...], token: Flat) -> None:
+        """``\\parallelMusic``: its music comes next, and its bars become the music of several variables."""
+        names = given[0] if isinstance(given[0], tuple) else scheme_symbols(str(given[0]))
+        for name in names:
+            self.held[name] = Held("music")
+        if self.stream.peek().text == "{":
+            self._emit("PREFIX", ("parallelMusic", (tuple(names),)), token, self.stream.last_end)
+        else:
+            self.arguments.skip_music()
+            reason = "only music in plain braces can be dealt out by \\parallelMusic"
+            self.passed_over.append((token.start, self.stream.last_end, reason))
+            self._emit("SCALAR", token.text, token, self.stream.last_end)
 
     def _argument(self, predicate: str, optional: bool) -> Any:
         arguments, follower = self.arguments, self.stream.peek()
@@ -167,10 +177,19 @@ class Calls(TokenWriter):
         found = {}
         for index, inner in enumerate(inside):
             if inner.text in ("instrumentName", "shortInstrumentName"):
-                found[inner.text] = " ".join(
-                    unquoted(value.text) for value in inside[index + 1 : index + 12] if value.kind == "QuotedString"
-                )
+                found[inner.text] = _words_of_setting(inside[index + 2 :])
         return found
+
+
+def _words_of_setting(tokens: list[Flat]) -> str:
+    """The words that a setting prints, up to the next setting."""
+    words = []
+    for token, follower in zip(tokens, [*tokens[1:], NO_TOKEN], strict=True):
+        if follower.text == "=" or token.text in ("\\consists", "\\remove", "\\override"):
+            break
+        if token.kind in ("QuotedString", "Word"):
+            words.append(unquoted(token.text))
+    return " ".join(words)
 
 
 def signature_in(text: str, start: int = 0) -> Signature | None:

@@ -155,7 +155,7 @@ class Library:
             real = os.path.realpath(self._directory / name, strict=True)
             file = self._by_real_path.get(real)
             if file is None:
-                file = SourceFile(name, self._read(name, place), self.absolute(name))
+                file = SourceFile(self._shown(name, real), self._read(name, place), self.absolute(name))
                 self._admit(file, place)
                 self._by_real_path[real] = file
                 self._names[file] = []
@@ -167,6 +167,11 @@ class Library:
             named.remove(name)
         named.append(name)  # the last is the one that it is open by now, and that its own includes count from
         return file
+
+    def _shown(self, name: str, real: str) -> str:
+        """The name in messages: without ``.`` and ``..``, where a link on the way doesn't give these a meaning."""
+        folded = os.path.normpath(name)
+        return folded if os.path.realpath(self._directory / folded) == real else name
 
     def _read(self, name: str, place: Place | None) -> bytes:
         with open(self._directory / name, "rb") as stream:

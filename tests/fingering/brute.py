@@ -13,7 +13,7 @@ from lyfinger.fingering.model import Passage
 from lyfinger.fingering.plan import Chain, Plan, survey
 from lyfinger.fingering.problems import options
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change
+from lyfinger.fingering.views import Change, form_of
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -88,7 +88,8 @@ class Brute:
                 before = chain.first + place - 1
                 auditor = self.auditor({before: fingers(old, place - 1), before + 1: fingers(new, place)})
                 items = list(auditor.move(before, before + 1, chain.hastes[place - 1], True))
-                items += auditor.change(Change(tuple(old.values()), tuple(new.values())), before, before + 1)
+                forms = [form_of(tuple(shape), tuple(shape.values())) for shape in (old, new)]
+                items += auditor.change(Change(*forms, chain.hastes[place - 1]), before, before + 1)
                 moves[key] = sum(item.cost for item in items)
             return moves[key]
 
@@ -152,9 +153,7 @@ class Brute:
             cost = sum(cost for _, cost in choice)
             for jump in jumps:
                 auditor = self.auditor(fingers)
-                items = list(auditor.move(jump.before, jump.after, jump.haste, True))
-                change = Change(fingers[jump.before], fingers[jump.after])
-                cost += sum(item.cost for item in (*items, *auditor.change(change, jump.before, jump.after)))
+                cost += sum(item.cost for item in auditor.jump(jump))
             ranked = (cost, [digit[key] for key in sorted(digit, key=order.__getitem__)], digit)
             if best is None or ranked[:2] < best[:2]:
                 best = ranked

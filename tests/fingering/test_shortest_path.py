@@ -10,7 +10,7 @@ import pytest
 from lyfinger.fingering.model import Passage, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change
+from lyfinger.fingering.views import Change, form_of
 from lyfinger.harp.hand import MEDIUM
 from tests.fingering.brute import Brute
 from tests.fingering.random_music import GAPS, random_onsets
@@ -62,7 +62,8 @@ def between(
     }
     auditor = brute.auditor(fingers)
     items = list(auditor.move(before, before + 1, hastes[old[1]], True))
-    change = Change(tuple(shapes[0].values()), tuple(shapes[1].values()))
+    forms = [form_of(tuple(shape), tuple(shape.values())) for shape in shapes]
+    change = Change(*forms, hastes[old[1]])
     return sum(item.cost for item in (*items, *auditor.change(change, before, before + 1)))
 
 

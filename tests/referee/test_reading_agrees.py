@@ -24,7 +24,6 @@ SAMPLES = sorted(path for path in (ROOT / "samples").rglob("*.ly"))
 NAMED_BY_A_WARNING = {
     "music-functions-defined-here": 4,
     "music-pushed-into-tags": 8,
-    "parallel-music": 11,
     "quoted-and-cue-music": 2,
 }
 """Fixtures of constructs that are not followed, with the notes that stay unread. Nothing else may differ."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from lyfinger.config import Config, find_config, load_config
 from lyfinger.fingering.settings import Settings
 from lyfinger.marking.plan import Plan, SolvedPassage, make_plan
 from lyfinger.reading.reader import read
+from lyfinger.score.model import Reading
 from lyfinger.source.library import Library
 from lyfinger.source.text import SourceFile
 
@@ -20,12 +22,12 @@ Where = tuple[str, int]
 
 @dataclass(frozen=True)
 class Piece:
-    """Roots read and planned together, from one library."""
+    """Roots read, and planned together, from one library."""
 
     library: Library
     roots: tuple[SourceFile, ...]
+    readings: tuple[Reading, ...]
     config: Config
-    plan: Plan
 
     @classmethod
     def read(cls, folder: Path, *names: str) -> Piece:
@@ -34,7 +36,12 @@ class Piece:
         found = find_config((folder / names[0]).parent)
         config = load_config(found, str(found)) if found else Config()
         roots = tuple(library.root(name) for name in names)
-        return cls(library, roots, config, _plan(library, roots, config))
+        return cls(library, roots, _readings(library, roots), config)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The digits, decided when first asked for."""
+        return make_plan(self.readings, self.config)
 
     def with_letter(self, where: Where, letter: str) -> Piece:
         """The same piece with one character of one file changed."""
@@ -42,7 +49,7 @@ class Piece:
         text = file.text[: where[1]] + letter + file.text[where[1] + 1 :]
         library, files = self.library.twin({file: text.encode("utf-8", "surrogateescape")})
         roots = tuple(files[root] for root in self.roots)
-        return Piece(library, roots, self.config, _plan(library, roots, self.config))
+        return Piece(library, roots, _readings(library, roots), self.config)
 
     def text_at(self, where: Where) -> str:
         """The source from a note on."""
@@ -58,9 +65,9 @@ class Piece:
     def pitches(self) -> dict[tuple[object, ...], object]:
         """Every sounding of the piece and its pitch."""
         return {
-            (root.reading.root.name, score.index, note.order, note.source.place.offset, note.moment): note.pitch
-            for root in self.plan.roots
-            for score in root.scores
+            (reading.root.name, score.index, note.order, note.source.place.offset, note.moment): note.pitch
+            for reading in self.readings
+            for score in reading.scores
             for note in score.notes
         }
 
@@ -73,8 +80,8 @@ class Piece:
         return frozenset().union(*(group for group in groups if where in group))
 
 
-def _plan(library: Library, roots: Iterable[SourceFile], config: Config) -> Plan:
-    return make_plan([read(library.reopen(root), library) for root in roots], config)
+def _readings(library: Library, roots: Iterable[SourceFile]) -> tuple[Reading, ...]:
+    return tuple(read(library.reopen(root), library) for root in roots)
 
 
 def _phrases(passages: Iterable[SolvedPassage]) -> Iterator[set[Where]]:

@@ -27,7 +27,7 @@ PIECES = {
     "ferry": ("Parts/ferry-harp.ly", "Scores/ferry.ly"),
     "teaching": ("Teaching/stepping-stones.ly",),
 }
-EDITS = 8
+EDITS = 5
 PLAIN = re.compile(r"[a-g](?![^\W\d_])")
 
 
