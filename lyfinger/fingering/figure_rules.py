@@ -10,6 +10,7 @@ _UNDER = {4: 0, 3: 6, 2: 40}
 _OVER = {4: 0, 3: 4, 2: 35}
 _OTHER_PIVOT = 150
 _NATURAL = 2
+_WITHIN = {(1, 2): 4, (1, 3): 6, (1, 4): 8, (2, 3): 3, (2, 4): 5, (3, 4): 2}
 _CHORD_CROSSED = 90
 
 
@@ -228,16 +229,19 @@ def hop(move: Move) -> int:
 def lift(move: Move) -> int:
     """Inside a connected run one finger always stays on a string.
 
-    Applies when: between two placings of single notes the hand neither crosses, hops, slides nor strikes again, so
-    that it has to leave the strings.
+    Applies when: between two placings of single notes the hand neither crosses, hops, slides nor strikes again, and
+    the two notes lie further apart than the two fingers do in a shape (2–1 a 5th, 3–1 a 7th, 4–1 a 9th; 3–2 and 4–3
+    a 4th and a 3rd, 4–2 a 6th), so that the new finger can't be set while the old one still holds.
     Cost: tenths of the haste (0 to 100).
     Interacts with: the crossings. At a long note or a rest the lift is free and no rule is asked.
     Source: [P] Melody's Traditional Music, Brackets and Placing.
     """
     if not move.single or move.glide or move.leap == 0:
         return 0
-    opens = (move.before_fingers[0] - move.after_fingers[0]) * move.leap > 0
-    return move.haste // 10 if opens else 0
+    before, after = move.before_fingers[0], move.after_fingers[0]
+    if (before - after) * move.leap <= 0:
+        return 0
+    return move.haste // 10 if abs(move.leap) > _WITHIN[min(before, after), max(before, after)] else 0
 
 
 def grace_group(move: Move) -> int:

@@ -32,6 +32,7 @@ HARMLESS_SCHEME = re.compile(
     r"[#$]\(\s*(define|set!|set-|ly:set-option|use-modules|ly:set-|set-global|ly:expect-warning|display|newline|load"
     r"|ly:message|ly:warning|ly:progress|override-|if\b|begin\b|let\b|assertion|module-)"
 )
+MARKUP_COMMAND = re.compile(r"define-markup(?:-list)?-command\s*\(\s*([^\s()]+)[^()]*\)\s*\(([^()]*)\)")
 DEFINED = re.compile(r"\(define(?:-public|\*|\*-public)?\s+\(?([^\s()]+)")
 
 
@@ -91,6 +92,8 @@ class Adapter(Reserved):
             self._emit("REST", text, token)
         elif text == "q":
             self._emit("QREPEAT", text, token)
+        elif self.tokens and self.tokens[-1].type == "DIRECTION":
+            self._emit("TEXT", text, token)
         else:
             self._emit("JUNK", text, token)
         return None
@@ -143,6 +146,8 @@ class Adapter(Reserved):
         text = token.text
         if text == "\\\\":
             self._emit("VOICESEP", text, token)
+        elif text in ("\\[", "\\]"):
+            self._emit("COMMAND", (text, ()), token)
         elif text == "\\=":
             self.arguments.scalar()
             self._emit("PREFIX", ("\\=", ()), token, self.stream.last_end)
@@ -183,6 +188,8 @@ class Adapter(Reserved):
             self._emit("OPAQUE", "Scheme makes music here, and lyfinger never runs Scheme", token)
 
     def _remember_definitions(self, text: str) -> None:
+        for match in MARKUP_COMMAND.finditer(text):
+            self.arguments.markup_commands[match.group(1)] = match.group(2).split()
         for match in DEFINED.finditer(text):
             signature = signature_in(text, match.start())
             name = match.group(1)
@@ -215,10 +222,7 @@ class Adapter(Reserved):
             self._unknown(token)
 
     def _unknown(self, token: Flat) -> None:
-        if self.tokens and self.tokens[-1].type == "DIRECTION":
-            self._emit("POST", "unknown", token)
-        else:
-            self._emit("OPAQUE", f"{token.text} is not known", token)
+        self._emit("OPAQUE", f"{token.text} is not known", token)
 
     def _variable(self, name: str, token: Flat) -> None:
         held = self.held[name]

@@ -36,6 +36,8 @@ class Arguments:
         self.stream = stream
         self.names: dict[str, PitchName] = {}
         self.scalars: dict[str, str] = {}
+        self.markup_commands: dict[str, list[str]] = {}
+        """Markup commands that the score defines, with the predicates of their arguments."""
 
     # ---- single arguments ----
 
@@ -183,6 +185,8 @@ class Arguments:
         number = self.number()
         if number is not NOT_THERE:
             self._unit()
+            while self.stream.peek().text == "," and self.stream.peek(1).kind == "Number":
+                self._skip(2)  # a list of numbers: 3,3,2
             return number
         if token.kind == "QuotedString" or token.kind == "Word":
             path = self.symbols()
@@ -251,11 +255,12 @@ class Arguments:
         elif token.text == "<":
             while self.stream.take().text not in (">", ""):
                 pass
-        elif token.kind == "Command" and self.stream.peek(1).text in ("{", "<<"):
-            self.stream.take()
-            self.skip_bracketed()
         else:
             self.stream.take()
+            while token.kind == "Command" and self.stream.peek().kind in PLAIN_ARGUMENTS:
+                self.stream.take()
+            if token.kind == "Command":
+                self.skip_bracketed()
 
     def markup(self) -> str:
         """Takes one markup expression and returns the plain words in it."""
@@ -276,7 +281,11 @@ class Arguments:
         if name in ("score", "score-lines"):
             self.skip_bracketed()
             return ""
-        arguments = vocabulary().markup_arguments(name)
+        arguments = self.markup_commands.get(name)
+        if arguments is None:
+            arguments = vocabulary().markup_arguments(name)
+        if arguments is None and name not in self.scalars and self.stream.peek().text == "{":
+            arguments = ["markup?"]
         said = []
         for predicate in arguments or ():
             if "markup" in predicate:
@@ -298,6 +307,7 @@ class Arguments:
             word, end = word + follower.text, follower.end
 
 
+PLAIN_ARGUMENTS = frozenset({"Word", "Number", "Fraction", "QuotedString", "Scheme"})
 NOT_IN_WORDS = frozenset({"QuotedString", "Scheme", "Command", "Escaped", "End"})
 LONG_DURATIONS = {"breve": Fraction(2), "longa": Fraction(4), "maxima": Fraction(8)}
 

@@ -361,7 +361,7 @@ class Builder(Transformer):  # type: ignore[type-arg]
         return Post("staccato", direction.start_pos, token.end_pos, "", DIRECTIONS[direction.value])
 
     def wrapped_post(self, children: list[Any]) -> Post:
-        direction, _, post = children
+        direction, post = children[0], children[-1]
         outer = DIRECTIONS[direction.value]
         return Post(post.kind, direction.start_pos, post.end, post.value, outer or post.direction)
 

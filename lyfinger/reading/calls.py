@@ -132,8 +132,9 @@ class Calls(TokenWriter):
 
     def _may_be(self, predicate: str, follower: Flat) -> bool:
         """Whether the next token can be an optional argument of the kind."""
-        if predicate in ("markup?", "index-or-markup?") and follower.text == "\\markup":
-            return True
+        if predicate in ("markup?", "index-or-markup?") and follower.kind == "Command":
+            held = self.held.get(follower.text[1:])
+            return follower.text == "\\markup" or (held is not None and held.kind in ("text", "value", "duration"))
         if predicate in ("index?", "index-or-markup?") and follower.kind == "Number":
             return True
         if predicate in ("markup?", "index-or-markup?", "string?"):

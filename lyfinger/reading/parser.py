@@ -147,6 +147,8 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     Where that was tried already, the whole bracket goes, and so on outward; None where there is no more bracket.
     Each call leaves fewer tokens that aren't opaque, or one bracket less, so that parsing again comes to an end.
     """
+    while at > 0 and tokens[at - 1].type == "DIRECTION":
+        at -= 1
     first, last = _bracket_around(tokens, at)
     tried = (at == last and at > 0 and tokens[at - 1].type == "OPAQUE") or (
         last - at == 1 and tokens[at].type == "OPAQUE"

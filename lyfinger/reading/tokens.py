@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,6 +34,11 @@ class Held:
     kind: str
     value: Any = None
 
+
+POST_IN_SCHEME = re.compile(
+    r"[#$]\(\s*(make-dynamic-script|make-articulation|make-span-event|make-music\s+'(?!Sequential|Simult|Event)\w*Event)\b"
+)
+"""Scheme that makes a post-event, by the function that it calls."""
 
 KIND_BY_TOKEN = {
     "POST": "post",
@@ -70,6 +76,8 @@ class TokenWriter:
         self._pitches: dict[str, Any] = {}
 
     def _emit(self, type_: str, value: Any, token: Flat, end: int | None = None) -> None:
+        if type_ == "OPAQUE" and self.tokens and self.tokens[-1].type == "DIRECTION":
+            type_, value = "POST", "unknown"  # whatever it is, it takes no time
         self.tokens.append(Tok(type_, value, token.start, token.end if end is None else end))
         if self._assigning is not None and type_ not in ("PREFIX", "PREFIX2"):
             self._note_kind(type_, value)
@@ -85,6 +93,8 @@ class TokenWriter:
             self.held[name] = self.held[value]
             return
         kind = KIND_BY_TOKEN.get(type_, "music")
+        if kind == "value" and isinstance(value, str) and POST_IN_SCHEME.match(value):
+            kind = "post"
         self.held[name] = Held(kind, value)
         if kind in ("duration", "value") and isinstance(value, str):
             self.arguments.scalars[name] = value
