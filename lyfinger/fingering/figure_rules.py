@@ -82,16 +82,21 @@ def beat_group(start: Start) -> int:
     return int(start.onset.stress == 0)
 
 
+def _pressed(haste: int) -> int:
+    """0 at leisure to 100 in haste, with the square: what is a fault in a fast figure hardly matters in a moderate one."""
+    return haste * haste // 10_000
+
+
 def struck_again(move: Move) -> int:
     """The same string twice running in fast single notes changes fingers.
 
     Applies when: a single note is followed by the same string with the same finger. In repeated chords the shape wins.
-    Cost: tenths of the haste (0 slow to 100 fast).
+    Cost: 0 slow to 100 fast, growing with the square of the haste.
     Interacts with: placing and short-placing, the price of the change.
     Source: [P] T. Goss, Orchestration Online (a fast repeat is poor writing).
     """
     same = move.single and move.leap == 0 and move.before_fingers == move.after_fingers
-    return move.haste // 10 if same and not move.glide else 0
+    return _pressed(move.haste) if same and not move.glide else 0
 
 
 def thumb_at_leisure(move: Move) -> int:
@@ -200,20 +205,20 @@ def slide(move: Move) -> int:
     """The thumb slides to the next lower string; another finger to the next higher one, which is tricky.
 
     Applies when: the same finger plays two neighbouring strings running in that direction.
-    Cost: 15 for the thumb, 30 for the ring finger, 60 for 2 or 3.
+    Cost: 22 for the thumb, 30 for the ring finger, 30 (at leisure) to 60 (in haste) for 2 or 3.
     Interacts with: placing, which a slide spares; short-placing; hop. Five notes down are 1 1 2 3 4.
     Source: [P] E. Volpé Bligh, Writing for the Pedal Harp.
     """
     if move.glide or not _slides(move):
         return 0
-    return {_THUMB: 15, _RING: 30}.get(move.before_fingers[0], 60)
+    return {_THUMB: 22, _RING: 30}.get(move.before_fingers[0], 30 + move.haste * 30 // 1000)
 
 
 def hop(move: Move) -> int:
     """The same finger on two different strings running: fine when slow, a fault in a fast figure.
 
     Applies when: a finger moves to another string, unless it slides, and one of the two is a single note.
-    Cost: 12 between two single notes, 4 with a chord, and tenths of the haste (0 to 100).
+    Cost: 12 between two single notes, 4 with a chord, and 0 to 100 with the square of the haste.
     Interacts with: slide, which takes its place on neighbouring strings.
     Source: [T]; [P] E. Volpé Bligh (five notes).
     """
@@ -223,7 +228,7 @@ def hop(move: Move) -> int:
     hops = any(
         strings.get(finger, string) != string for finger, string in zip(move.after_fingers, move.after, strict=True)
     )
-    return (12 if move.single else 4) + move.haste // 10 if hops else 0
+    return (12 if move.single else 4) + _pressed(move.haste) if hops else 0
 
 
 def lift(move: Move) -> int:

@@ -101,15 +101,16 @@ def gap_between_fingers(shape: Shape) -> int:
     """Opening two fingers against each other: the gap belongs beside the thumb.
 
     Applies when: two neighbours in the shape, neither of them the thumb, stand further apart than their easy spread.
-    Cost: millimetres over the easy spread, four times as much between 3 and 4.
+    Cost: millimetres over the easy spread; four times as much between 3 and 4, unless all four fingers are needed: in
+    a four-note chord with the octave outside a 4th there is usual.
     Interacts with: three-finger-shape: a 4th between 3 and 4 makes 4 2 1 of 4 3 1.
     Source: [T]; [P] The Harp Legacy Project, Typical Compositional Issues. The millimetres are calibrated.
     """
-    over = 0
+    over, chosen = 0, len(shape.fingers) < 4
     for place, (low, high) in enumerate(pairwise(shape.fingers)):
         if high != 1:
             span = shape.reach.span(shape.strings[place], shape.strings[place + 1])
-            over += max(0, span - shape.reach.spread(low, high).easy) * (4 if (low, high) == (4, 3) else 1)
+            over += max(0, span - shape.reach.spread(low, high).easy) * (4 if (low, high) == (4, 3) and chosen else 1)
     return _millimetres(over)
 
 

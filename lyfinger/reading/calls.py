@@ -118,6 +118,8 @@ class Calls(TokenWriter):
             return self._with() if follower.text == "\\with" else NOT_THERE
         if predicate in EITHER_PREDICATES:
             return self._symbols_or_music(follower)
+        if optional and follower.kind == "Word" and follower.text.rstrip("',") in arguments.names:
+            return NOT_THERE
         if predicate in ("symbol-list-or-symbol?", "key-list-or-symbol?", "symbol-list?", "key-list?", "symbol?"):
             return arguments.symbols()
         if predicate == "number-list?" and optional:

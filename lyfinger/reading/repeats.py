@@ -11,12 +11,15 @@ from .functions import Functions, tag_names
 from .syntax import Applied, Opaque, RepeatNode, Sequential, Simultaneous, VariableUse
 from .walk import MAX_NOTES, ZERO, Position
 
+FOLDED = frozenset({"volta", "tremolo", "percent", "segno"})
+"""The kinds of repeat that ``\\unfoldRepeats`` writes out."""
+
 
 class Repeats(Functions):
     """The part of the walk that goes through repeats."""
 
     def _repeat(self, node: RepeatNode, at: Position, here: Context) -> Position:
-        kind = "unfold" if self.unfolding and node.kind in ("volta", "tremolo", "percent", "segno") else node.kind
+        kind = "unfold" if node.kind in self.unfolding else node.kind
         if node.count < 1:
             return self._opaque(Opaque(node.start, node.end, f"this repeat counts {node.count}"), at, here)
         if kind == "unfold":
@@ -95,7 +98,8 @@ class Repeats(Functions):
         return at
 
     def _unfold_repeats(self, node: Applied, at: Position, here: Context) -> Position:
-        kept, self.unfolding = self.unfolding, True
+        given = frozenset(tag_names(node.arguments[0])) if node.arguments and node.arguments[0] else FOLDED
+        kept, self.unfolding = self.unfolding, self.unfolding | given
         try:
             return self.walk(node.bodies[0], at, here)
         finally:

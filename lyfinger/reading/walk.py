@@ -69,7 +69,7 @@ class Walk(ABC):
         self.reference = Reference()
         self.transposition: Transposition | None = None
         self.factor = Fraction(1)
-        self.unfolding = False
+        self.unfolding: frozenset[str] = frozenset()
         self._grace = False
         self._dry = 0
         self._lead = ZERO

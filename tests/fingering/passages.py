@@ -85,7 +85,7 @@ EXAMPLES = (
     _held("slurred fours up", "(G3 B3 E4 G4 (B3 E4 G4 B4 (E4 G4 B4 E5", 217, 4, {" ".join([UP4] * 3)}, "T"),
     _tuned(
         "over a tenth and back", "A2 C3 E3 A3 C4 A3 E3 C3 A2", 217, 4,
-        {"1 4 3 2 1 2 3 4 4", "4 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 4", "2 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 1"}, "T",
+        {"1 4 3 2 1 2 3 4 4", "4 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 4", "2 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 1", "2 1 3 2 1 2 3 1 2"}, "T",
     ),
     # broken chords, rocking basses
     _tuned("low, fifth, third, fifth", "C3 G3 E3 G3 B2 G3 D3 G3 C3 G3 E3 G3", 200, 4, {"3 1 2 1 3 1 2 1 3 1 2 1"}, "T"),
@@ -96,7 +96,7 @@ EXAMPLES = (
     _tuned("broken triads up by step", "C4 E4 G4 D4 F4 A4 E4 G4 B4", 200, 3, {"3 2 1 3 2 1 3 2 1"}, "T"),
     _held("broken triads down by step", "G4 E4 C4 F4 D4 B3 E4 C4 A3", 200, 3, {"1 2 3 1 2 3 1 2 3"}, "T"),
     _held("up and back by step", "C4 E4 G4 E4 D4 F4 A4 F4", 300, 4, {"3 2 1 2 3 2 1 2"}, "T"),
-    _tuned("three shapes in a round", "G4 B4 D5 B4 C5 A4 F4 A4 B4 C5 B4 A4", 326, 4, {"3 2 1 2 1 2 3 2 2 1 2 3"}, "T"),
+    _tuned("three shapes in a round", "G4 B4 D5 B4 C5 A4 F4 A4 B4 C5 B4 A4", 326, 4, {"3 2 1 2 1 2 3 2 2 1 2 3", "3 2 1 2 1 3 4 3 2 1 2 3"}, "T"),
     _held("a sixth in turn", "C4 A4 C4 A4 C4 A4", 120, 2, {"3 1 3 1 3 1"}, "T"),
     # runs of like shapes
     _tuned("thirds up", "C4-E4 D4-F4 E4-G4 F4-A4 G4-B4 A4-C5", 300, 2, {" ".join(["2-1"] * 6)}, "P: Hall"),
@@ -126,8 +126,8 @@ EXAMPLES = (
     _held("the same by step", "E4 E4 E4 C4 D4 E4 F4 F4 F4", 400, 3, {"1 1 1 3 2 1 1 1 1", "2 2 2 4 3 2 1 1 1"}, "M"),
     _tuned("three strings and back", "C5 B4 A4 B4 C5", 200, 4, {"1 2 3 2 1"}, "T"),
     _held("a written turn", "D5 E5 D5 C5 D5", 150, 4, {"2 1 2 3 2"}, "T"),
-    _tuned("three strings in a round", "C4 D4 E4 C4 D4 E4 F4 D4 E4 F4 G4 E4", 300, 4, {" ".join(["3 2 1 3"] * 3)}, "T"),
-    _held("three strings in a round, down", "G4 F4 E4 G4 F4 E4 D4 F4", 300, 4, {"1 2 3 1 1 2 3 1"}, "T"),
+    _tuned("three strings in a round", "(C4 D4 E4 C4 (D4 E4 F4 D4 (E4 F4 G4 E4", 300, 4, {" ".join(["3 2 1 3"] * 3)}, "T"),
+    _held("three strings in a round, down", "(G4 F4 E4 G4 (F4 E4 D4 F4", 300, 4, {"1 2 3 1 1 2 3 1"}, "T"),
     _tuned("two grace notes", "~E5 ~F5 G5 E5 B4 G4 (B4 G4 E4 B3", 435, 4, {"3 2 1 2 3 4 1 2 3 4"}, "T"),
     _held("one grace note", "~B4 C5 A4 F4", 435, 3, {"2 1 2 3", "2 1 3 4"}, "T"),
 )  # fmt: skip
