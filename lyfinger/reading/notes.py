@@ -114,13 +114,18 @@ class NoteBook:
             notes[index].locked = (LockedDigit(self.sources.place(post.start), text, finger),)
 
 
+DIGIT_TEXT = re.compile(r"\s*([0-9]+)(?:\s*[-–/]\s*[0-9]+)?\s*")
+"""A digit, or two for a change of finger on one string: the first one plucks."""
+
+
 def _digits(posts: list[Post]) -> list[tuple[Post, str, int | None]]:
-    found = []
+    """The fingerings among posts, in whatever spelling: the text as written, and the finger 1–4 that plucks."""
+    found: list[tuple[Post, str, int | None]] = []
     for post in posts:
-        if post.kind == "digit" or post.kind == "finger":
-            text = post.value
-            finger = int(text) if text in ("1", "2", "3", "4") else None
-            found.append((post, text, finger))
-        elif post.kind == "thumb":
+        if post.kind == "thumb":
             found.append((post, "thumb", 1))
+        elif post.kind in ("digit", "finger") or (post.kind == "text" and DIGIT_TEXT.fullmatch(post.value)):
+            match = DIGIT_TEXT.fullmatch(post.value)
+            finger = int(match[1]) if match else 0
+            found.append((post, post.value.strip(), finger if 1 <= finger <= 4 else None))
     return found
