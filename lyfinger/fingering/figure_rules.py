@@ -8,10 +8,11 @@ _THUMB, _RING = 1, 4
 _WEAK = {4: 2, 3: 1}
 _UNDER = {4: 0, 3: 6, 2: 40}
 _OVER = {4: 0, 3: 4, 2: 35}
-_OTHER_PIVOT = 150
+_OTHER_PIVOT = (20, 150)
+_CHORD_CROSSED = (20, 90)
+"""At leisure, in haste: with time the hand is simply set anew."""
 _NATURAL = 2
 _WITHIN = {(1, 2): 4, (1, 3): 6, (1, 4): 8, (2, 3): 3, (2, 4): 5, (3, 4): 2}
-_CHORD_CROSSED = 90
 
 
 def weak_finger(strike: Strike) -> int:
@@ -152,6 +153,11 @@ def _awkward(leap: int, haste: int) -> int:
     return max(0, abs(leap) - _NATURAL) * (4 + 12 * haste // 1000)
 
 
+def _between(ends: tuple[int, int], haste: int) -> int:
+    """What lies as far from the first to the second of ``ends`` as the haste says."""
+    return ends[0] + (ends[1] - ends[0]) * haste // 1000
+
+
 def _crosses_chord(move: Move, way: int) -> bool:
     """Whether from a note to a chord, or from a chord to a note, a finger crosses another (``way``: 1 up, −1 down)."""
     if move.glide or (len(move.before) > 1) == (len(move.after) > 1):
@@ -168,18 +174,19 @@ def cross_under(move: Move) -> int:
 
     Applies when: of two single notes the second is higher and has the lower finger (the higher number); or a note and
     a chord follow each other in that way.
-    Cost: 90 with a chord, else 30, and 6 for crossing with 3, 40 with 2 instead of 4; 150 where another finger than
-    the thumb is crossed;
-    wider than a 3rd 4 to 16 for each string, the quicker the more.
+    Cost: 20 (at leisure) to 90 (in haste) with a chord, else 30, and 6 for crossing with 3, 40 with 2 instead of 4;
+    20 to 150 where another finger than the thumb is crossed; wider than a 3rd 4 to 16 for each string, the quicker
+    the more.
     Interacts with: placing, short-placing, lift.
     Source: [P] S. Ballard; Telenn Vruk, lesson 15. Width in quick notes: [M].
     """
     if not move.single:
-        return _CHORD_CROSSED if _crosses_chord(move, 1) else 0
+        return _between(_CHORD_CROSSED, move.haste) if _crosses_chord(move, 1) else 0
     before, after = move.before_fingers[0], move.after_fingers[0]
     if move.glide or move.leap <= 0 or after <= before:
         return 0
-    return 30 + _UNDER[after] + (0 if before == _THUMB else _OTHER_PIVOT) + _awkward(move.leap, move.haste)
+    other = 0 if before == _THUMB else _between(_OTHER_PIVOT, move.haste)
+    return 30 + _UNDER[after] + other + _awkward(move.leap, move.haste)
 
 
 def cross_over(move: Move) -> int:
@@ -187,18 +194,18 @@ def cross_over(move: Move) -> int:
 
     Applies when: of two single notes the second is lower and has the higher finger (the lower number); or a note and
     a chord follow each other in that way.
-    Cost: 90 with a chord, else 20, and 4 for crossing 3, 35 for crossing 2; 150 where another finger than the thumb
-    crosses; width as in
-    cross-under. Going up is the harder one.
+    Cost: 20 (at leisure) to 90 (in haste) with a chord, else 20, and 4 for crossing 3, 35 for crossing 2; 20 to 150
+    where another finger than the thumb crosses; width as in cross-under. Going up is the harder one.
     Interacts with: placing, short-placing, slide, lift.
     Source: [P] S. Ballard; Telenn Vruk, lesson 15. Width in quick notes: [M].
     """
     if not move.single:
-        return _CHORD_CROSSED if _crosses_chord(move, -1) else 0
+        return _between(_CHORD_CROSSED, move.haste) if _crosses_chord(move, -1) else 0
     before, after = move.before_fingers[0], move.after_fingers[0]
     if move.glide or move.leap >= 0 or after >= before:
         return 0
-    return 20 + _OVER[before] + (0 if after == _THUMB else _OTHER_PIVOT) + _awkward(move.leap, move.haste)
+    other = 0 if after == _THUMB else _between(_OTHER_PIVOT, move.haste)
+    return 20 + _OVER[before] + other + _awkward(move.leap, move.haste)
 
 
 def slide(move: Move) -> int:

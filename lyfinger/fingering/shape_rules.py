@@ -178,7 +178,7 @@ def chord_inside_placing(strike: Strike) -> int:
     """Notes struck together take a good pair even where more strings are set with them.
 
     Applies when: two or three notes are struck together inside a placing of more strings.
-    Cost: as trained-pair and three-finger-shape.
+    Cost: as trained-pair; for three notes twice what three-finger-shape counts.
     Interacts with: trained-pair and three-finger-shape, which judge a placing of just these strings; thumb-at-leisure.
     Source: [T], from the rows of trained-pair.
     """
@@ -188,5 +188,5 @@ def chord_inside_placing(strike: Strike) -> int:
     if size == 2:
         away = _untrained(strike.fingers, strings[1] - strings[0])
     else:
-        away = _unusual(strings, strike.fingers)
+        away = 2 * _unusual(strings, strike.fingers)
     return (away * strike.reach.habit + 500) // 1000

@@ -14,9 +14,10 @@ from typing import Any
 
 from ..source.library import Library
 from ..source.messages import Refused
-from ..source.text import SourceFile
+from ..source.text import SourceFile, encode
 from .arguments import LONG_DURATIONS, octave_marks, unquoted
-from .calls import signature_in
+from .commands import PASSED_THROUGH
+from .definitions import definition_in, settled
 from .lexer import Flat
 from .reserved import Reserved
 from .stream import Sources
@@ -178,7 +179,7 @@ class Adapter(Reserved):
         if follows_direction:
             self._emit("POST", "scheme", token)
         elif self._assigning is not None or after_star:
-            self._emit("SCALAR", signature_in(text) or text, token)
+            self._emit("SCALAR", settled(definition_in(text), self._is_plain) or text, token)
         elif name in self.held and self.held[name].kind != "unknown":
             self._variable(name, token)
         elif not self._open or HARMLESS_SCHEME.match(text):
@@ -191,9 +192,21 @@ class Adapter(Reserved):
         for match in MARKUP_COMMAND.finditer(text):
             self.arguments.markup_commands[match.group(1)] = match.group(2).split()
         for match in DEFINED.finditer(text):
-            signature = signature_in(text, match.start())
+            signature = settled(definition_in(text, match.start()), self._is_plain)
             name = match.group(1)
             self.held[name] = Held("function", signature) if signature else Held("unknown")
+
+    def _is_plain(self, music: str, source: str) -> bool:
+        """Whether embedded LilyPond is one use of a variable among settings: cut like any source, by itself."""
+        sources = Sources()
+        inner = Adapter(sources, SourceFile("", encode(source)), self.library)
+        inner.held[music] = Held("music")
+        try:
+            tokens = inner.run()
+        except Refused:
+            return False
+        uses = sum(token.type == "VARIABLE" and token.value == music for token in tokens)
+        return uses == 1 and all(_takes_no_time(token) for token in tokens)
 
     # ---- commands ----
 
@@ -240,3 +253,12 @@ class Adapter(Reserved):
             self._emit("SCALAR", held.value, token)
         else:
             self._unknown(token)
+
+
+def _takes_no_time(token: Tok) -> bool:
+    """Whether a token of a function's body leaves the music in it as it is."""
+    if token.type == "PREFIX":
+        return token.value[0] in PASSED_THROUGH
+    if token.type == "COMMAND":
+        return token.value[0] not in ("skip", "change", "octaveCheck", "resetRelativeOctave")
+    return token.type in ("VARIABLE", "SEQUENTIAL", "LBRACE", "RBRACE", "SCALAR")

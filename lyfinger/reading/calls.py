@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from ..source.messages import Refused
@@ -11,8 +10,6 @@ from .lexer import Flat
 from .stream import NO_TOKEN
 from .tokens import Held, TokenWriter
 from .vocabulary import Signature, languages, pitch_names
-
-FUNCTION = re.compile(r"define-(?:public-)?(music|event|scheme|void)-function\b\s*(?:\(|[^\s()]+)")
 
 
 class Calls(TokenWriter):
@@ -193,36 +190,3 @@ def _words_of_setting(tokens: list[Flat]) -> str:
         if token.kind in ("QuotedString", "Word"):
             words.append(unquoted(token.text))
     return " ".join(words)
-
-
-def signature_in(text: str, start: int = 0) -> Signature | None:
-    """The signature of the function that a Scheme expression defines, if it defines one plainly."""
-    match = FUNCTION.search(text, start)
-    if match is None:
-        return None
-    result = {"music": "music", "event": "post", "scheme": "value", "void": "void"}[match.group(1)]
-    rest = text[match.end() - 1 :] if match.group(0).endswith("(") else None
-    if rest is None:
-        return Signature("", (), result, known=False)
-    depth, lists, begin = 0, [], 0
-    for index, char in enumerate(rest):
-        if char == "(":
-            if depth == 0:
-                begin = index
-            depth += 1
-        elif char == ")":
-            depth -= 1
-            if depth == 0:
-                lists.append(rest[begin + 1 : index])
-            if depth < 0 or len(lists) == 2:
-                break
-    if len(lists) < 2:
-        return None
-    return Signature("", _predicates(lists[1]), result, known=False)
-
-
-def _predicates(text: str) -> tuple[tuple[str, bool], ...]:
-    found = []
-    for match in re.finditer(r"\(\s*([^\s()]+)[^()]*(?:\([^()]*\)[^()]*)*\)|([^\s()]+)", text):
-        found.append((match.group(1) or match.group(2), match.group(1) is not None))
-    return tuple(found)

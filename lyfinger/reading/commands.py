@@ -34,6 +34,7 @@ PASSED_THROUGH = frozenset(
         "once",
         "palmMute",
         "parenthesize",
+        "passedThrough",
         "propertyTweak",
         "quoteDuring",
         "shape",

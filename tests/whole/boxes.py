@@ -40,7 +40,7 @@ class Box:
 
 
 def boxes(path: Path, folder: Path) -> list[Box]:
-    """Every digit, head, accidental and dot of a file, in the order of its systems."""
+    """Every digit, head, stem, accidental and dot of a file, in the order of its systems."""
     out = folder / "boxes.jsonl"
     log = run(
         ["--loglevel=WARN", "-dbackend=cairo", "--png", "-dresolution=30", f"-dinclude-settings={SETTINGS}", "-o", folder / "page", path],
