@@ -261,4 +261,4 @@ def _takes_no_time(token: Tok) -> bool:
         return token.value[0] in PASSED_THROUGH
     if token.type == "COMMAND":
         return token.value[0] not in ("skip", "change", "octaveCheck", "resetRelativeOctave")
-    return token.type in ("VARIABLE", "SEQUENTIAL", "LBRACE", "RBRACE", "SCALAR")
+    return token.type in ("VARIABLE", "SEQUENTIAL", "LBRACE", "RBRACE", "LCHORD", "RCHORD", "POST", "SCALAR")

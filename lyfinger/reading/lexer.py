@@ -199,6 +199,10 @@ class HashComment(Token):  # type: ignore[misc]
     rx = r"#![\s\S]*?!#|#\|[\s\S]*?\|#"
 
 
+class SemicolonComment(Token):  # type: ignore[misc]
+    rx = r";[^\n\r]*"
+
+
 class SchemeChar(Token):  # type: ignore[misc]
     rx = scheme.Char.rx
 
@@ -207,7 +211,7 @@ class SchemeList(Parser):  # type: ignore[misc]
     items = (
         QuotedString,
         HashComment,
-        scheme.LineComment,
+        SemicolonComment,
         SchemeChar,
         EmbeddedStart,
         ListStart,

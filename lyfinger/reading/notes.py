@@ -104,7 +104,8 @@ class NoteBook:
         """The first digit listed is nearest the heads: the lowest note's above the staff, the highest's below."""
         directions = {post.direction for post, _, _ in stacked} - {0}
         if len(stacked) != len(notes) or len(directions) > 1 or any(note.locked for note in notes):
-            text = f"{len(stacked)} digits behind a chord of {len(notes)} notes: none of them is taken as locked"
+            digits = "1 digit" if len(stacked) == 1 else f"{len(stacked)} digits"
+            text = f"{digits} behind a chord of {len(notes)} notes: nothing is taken as locked"
             place = self.sources.place(stacked[0][0].start)
             self.messages.append(Message(Severity.WARNING, place, text, "digits-behind-chord"))
             return

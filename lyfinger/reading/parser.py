@@ -153,16 +153,22 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     tried = (at == last and at > 0 and tokens[at - 1].type == "OPAQUE") or (
         last - at == 1 and tokens[at].type == "OPAQUE"
     )
-    if not tried:
-        begin, stop = at, last
-    elif first >= 0:
+    begin, stop = at, last
+    if tried and tokens[min(at, len(tokens) - 1)].type == "OPAQUE" and at - 1 > first and not _may_stand(tokens, at):
+        begin = at - 1  # what stands before can't end here: it goes too
+    elif tried:
         begin, stop = first, last + 1
-    else:
+    if begin < 0:
         return None
     gone = tokens[begin:stop]
     start = gone[0].start_pos if gone else tokens[min(begin, len(tokens) - 1)].start_pos
     end = max((token.end_pos for token in gone), default=start)
     return [*tokens[:begin], Tok("OPAQUE", NOT_UNDERSTOOD, start, end), *tokens[stop:]]
+
+
+def _may_stand(tokens: list[Tok], at: int) -> bool:
+    """Whether the token before ``at`` closes a bracket or is opaque itself: nothing is gained by taking it too."""
+    return tokens[at - 1].type in CLOSING or tokens[at - 1].type in ("OPAQUE", "ASSIGN")
 
 
 def _spans_of_notes(before: list[Tok], after: list[Tok]) -> list[tuple[int, int]]:

@@ -145,7 +145,8 @@ class _Reader:
     def _unread(self, passage: Unread) -> None:
         place, end = self.sources.place(passage.start), self.sources.place(max(passage.start, passage.end - 1))
         line, column = end.line_column
-        notes = f", {passage.notes} notes" if passage.notes else ""
+        many = "1 note" if passage.notes == 1 else f"{passage.notes} notes"
+        notes = f", {many}" if passage.notes else ""
         text = f"{passage.reason}: nothing is marked from here to {line}:{column}{notes}"
         if self.strict:
             raise Refused(text, place)

@@ -247,7 +247,7 @@ class Reserved(Calls):
         name = token.text[1:]
         self.arguments.skip_music()
         kind = MODES[name]
-        value: Any = f"{kind} are not read" if name in HEARD_MODES else (kind,)
+        value: Any = f"notes written as {kind} are not read" if name in HEARD_MODES else (kind,)
         self._emit("OPAQUE", value, token, self.stream.last_end)
 
     def _lyrics_below(self, token: Flat) -> None:

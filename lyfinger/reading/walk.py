@@ -157,7 +157,7 @@ class Walk(ABC):
     # ---- what can't be followed ----
 
     def _opaque(self, node: Opaque, at: Position, here: Context) -> Position:
-        if node.silent or here.role == "other":
+        if node.silent or here.role == "other" or here.kind.startswith("Drum"):
             return at
         if self._dry:
             return None

@@ -44,7 +44,10 @@ def conflicts() -> list[tuple[str, str]]:
         lark.logger.setLevel(before)
     found = re.findall(r"^(\S+ conflict) for terminal (\w+):.*\n \* <(.*)>$", heap.getvalue(), re.M)
     assert {kind for kind, _, _ in found} <= {"Shift/Reduce conflict"}
-    return [(re.sub(r"__(\w+?)_\d+", lambda match: HELPERS.get(match[1], match[0]), rule), token) for _, token, rule in found]
+    return [
+        (re.sub(r"__(\w+?)_\d+", lambda match: HELPERS.get(match[1], match[0]), rule), token)
+        for _, token, rule in found
+    ]
 
 
 def test_the_conflicts_are_the_known_ones() -> None:

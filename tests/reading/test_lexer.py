@@ -39,8 +39,10 @@ def test_round_trip_of_sources(path: Path) -> None:
 
 
 PIECES = [
-    "c'4", "<e g>8.", "\\\\", "{", "}", "<<", ">>", "%{ a { b %}", "% line } \n", '"a \\" } b"', "#(a \"(\" #\\( b)", "\\foo_bar_", "^1",
-    "-\\markup", "##t", "$x", "#'(a . b)", "=''", "é", "\t", "\r\n", "ré,", "1/2", "*2/3", "~", "\\1", "\\=1", "\\!", "|", "!", "\udcff", "\ufeff",
+    "c'4", "<e g>8.", "\\\\", "{", "}", "<<", ">>", "%{ a { b %}", "% line } \n",
+    '"a \\" } b"', "#(a \"(\" #\\( b)", "\\foo_bar_", "^1",
+    "-\\markup", "##t", "$x", "#'(a . b)", "=''", "é", "\t", "\r\n", "ré,", "1/2",
+    "*2/3", "~", "\\1", "\\=1", "\\!", "|", "!", "\udcff", "\ufeff",
 ]  # fmt: skip
 
 
@@ -49,9 +51,11 @@ def test_round_trip_of_heaps(seed: int) -> None:
     chance = random.Random(seed)
     text = "".join(chance.choice(PIECES) + chance.choice(["", " ", "\n"]) for _ in range(40))
     try:
-        assert_nothing_lost(text)
+        for _ in flat_tokens(text):
+            pass
     except LexicalError as error:
-        assert 0 <= error.offset <= len(text)
+        text = text[: error.offset].rstrip("#$@")
+    assert_nothing_lost(text)
 
 
 def texts(source: str) -> list[str]:
@@ -124,8 +128,14 @@ FAULTS = {
     "transpose without braces": (r"\transpose c d c'4", "d4@0"),
     "a score of one note": (r"\score { c'1-1 }", "c4@0"),
     "a score with relative": (r"\score { \relative c' c4 }", "c4@0"),
-    "names as symbols": (r"{ \tag x c'4 \tweak color red d' \set Staff.instrumentName = foo e' }", "c4@0 d4@1/4 e4@1/2"),
-    "numbers that are no durations": (r"{ \mark 1 c'4\finger 2 \ottava 1 d' \tuplet 3/2 16 { e'8 f' g' } }", "c4@0 d4@1/4 e4@1/2 f4@7/12 g4@2/3"),
+    "names as symbols": (
+        r"{ \tag x c'4 \tweak color red d' \set Staff.instrumentName = foo e' }",
+        "c4@0 d4@1/4 e4@1/2",
+    ),
+    "numbers that are no durations": (
+        r"{ \mark 1 c'4\finger 2 \ottava 1 d' \tuplet 3/2 16 { e'8 f' g' } }",
+        "c4@0 d4@1/4 e4@1/2 f4@7/12 g4@2/3",
+    ),
     "time with a grouping": (r"{ \time 2,3 5/8 c'4 d' }", "c4@0 d4@1/4"),
     "a negative ottava is no finger": (r"{ \ottava -1 c'4 \ottava 0 d' }", "c4@0 d4@1/4"),
     "odd escapes": (r"{ c'4\=1( d'\=1) <e'\=1( g'> f'\=1) }", "c4@0 d4@1/4 e4@1/2 g4@1/2 f4@3/4"),

@@ -45,7 +45,7 @@ SPELLINGS = {
     "parenthesized": ("{ c'4-\\parenthesize -3 }", ["3"]),
     "moved": ("{ c'4-\\offset padding 1 -1 }", ["1"]),
     "a variable": ('one = \\finger "1" { c\'4\\one }', ["1"]),
-    "a variable in a chord": ('one = -\\finger "1" { <c\'\\one e\'>4 }', ["1", ""]),
+    "a variable in a chord": ("one = -\\finger \"1\" { <c'\\one e'>4 }", ["1", ""]),
     "a variable with a tag": ("one = -\\tag #'lyf \\finger \"2\" { c'4\\one }", ["2"]),
     "before a tremolo": ("{ c'4-1:32 }", ["1"]),
     "behind a tremolo": ("{ c'4:32-1 }", ["1"]),
@@ -53,11 +53,12 @@ SPELLINGS = {
     "on a grace note": ("{ \\grace c'8-1 d'4-2 }", ["1", "2"]),
     "on a repeated duration": ("{ c'4 8-2 }", ["", "2"]),
     "one that a tag keeps out of this score": ("\\removeWithTag #'x { c'4-\\tag #'x -1 }", ["1"]),
+    "a text that is a digit": ('{ c\'4-"1" }', ["1"]),
+    "a markup that is a digit": ("{ c'4^\\markup \\finger 2 }", ["2"]),
     # and what is none
+    "another text": ('{ c\'4-"1st" d\'^"a 2" }', ["", ""]),
     "a stroke finger": ("{ c'4\\rightHandFinger #1 }", [""]),
     "a string number": ("{ c'4\\1 }", [""]),
-    "a text": ("{ c'4-\"1\" }", [""]),
-    "a markup": ("{ c'4^\\markup \\finger 2 }", [""]),
     "an ottava": ("{ \\ottava -1 c'4 }", [""]),
     "an empty chord's": ("{ <>-1 c'4 }", [""]),
     "a rest's": ("{ r4-1 c' }", [""]),
@@ -90,7 +91,7 @@ def test_locked_notes_get_no_other_digit(source: str, locked: list[str]) -> None
     [
         ("{ c'4-3 d' }", [3]),
         ("{ c'4-1-2 d' }", [1]),
-        ('{ c\'4\\finger "2" d\' }', [2]),
+        ("{ c'4\\finger \"2\" d' }", [2]),
         ("{ <c'-4 e' g'-1>4 }", [4, 1]),
     ],
 )
