@@ -3,6 +3,7 @@
 ::
 
     hand = "medium"              # small, medium or large
+    level = "standard"           # learner, standard or advanced
     include = ["notes"]          # directories for \\include, as -I; relative to this file
 
     [hands]                      # context, voice or variable name = which hand
@@ -13,7 +14,23 @@
     default = 72                 # quarters a minute, where the score gives no tempo
 
     [harp]
-    profile = "pedal"
+    profile = "pedal"            # or small-pedal, lever-34 ...
+    lowest = "C1"                # the player's own strings, where they differ from the profile's
+    highest = "G7"
+
+    [harp.spacing]               # mm from a string to the next higher one; straight between
+    C2 = 16.3
+    C4 = 15.2
+
+    [hand]                       # in place of hand = "medium": the player's own, in mm
+    thumb_to_ring = 158          # how far thumb and ring finger reach; all other pairs in proportion
+
+    [hand.reach]                 # how far two fingers reach, where they differ from that
+    1-2 = 120
+
+    [rules]                      # a rule of the search = its weight, in thousandths for each that it counts
+    hop = 40
+    slide = false                # off
 """
 
 from __future__ import annotations
@@ -30,8 +47,13 @@ from .source.text import Place, SourceFile
 
 FILE_NAME = "lyfinger.toml"
 HAND_SIZES = ("small", "medium", "large")
+LEVELS = ("learner", "standard", "advanced")
 HANDS = ("right", "left")
 TEMPO_RANGE = (1, 1000)
+SPAN_RANGE = (80, 260)
+PAIR_RANGE = (20, 260)
+SPACING_RANGE = (10, 25)
+HIGHEST_WEIGHT = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +62,28 @@ class Config:
 
     ``file`` is the configuration file, ``folder`` (absolute) where it stands; both None without one. ``tempo`` is
     in quarters a minute, None where it is left to the tool. ``places`` leads from a dotted key, e.g.
-    ``harp.profile``, to its line, for messages about its value.
+    ``harp.profile``, to its line, for messages about its value. ``rules`` are weights by name of rule (0: off);
+    whether such a rule exists is not asked here.
+
+    ``hand_span`` is how far thumb and ring finger reach, ``hand_reach`` the same for pairs such as ``"1-2"``,
+    ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
+    of strings. What is not given is that of ``hand`` and ``harp``, which are names of sizes and profiles.
     """
 
     file: SourceFile | None = None
     folder: Path | None = None
     hand: str = "medium"
+    level: str = "standard"
     include: tuple[Path, ...] = ()
     hands: Mapping[str, str] = field(default_factory=dict)
     tempo: Fraction | None = None
     harp: str = "pedal"
+    hand_span: int | None = None
+    hand_reach: Mapping[str, int] = field(default_factory=dict)
+    lowest: str | None = None
+    highest: str | None = None
+    spacing: Mapping[str, int] = field(default_factory=dict)
+    rules: Mapping[str, int] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)
 
 
@@ -109,6 +143,27 @@ class _Table:
     values: dict[str, Any]
     folder: Path
     places: dict[str, Place] = field(default_factory=dict)
+    home: Place | None = None
+
+    def part(self, key: str) -> _Table:
+        """A section below this one, empty if it is not there. Raises Refused if it is none."""
+        content = self.take(key, dict, "a section")
+        return self.inner(key, {} if content is None else content)
+
+    def inner(self, key: str, content: dict[str, Any]) -> _Table:
+        """What a key that was taken holds, as a table."""
+        name = self._dotted(key)
+        return _Table(self.file, name, content, self.folder, self.places, self.places.get(name))
+
+    def millimetres(self, key: str, limits: tuple[int, int]) -> int | None:
+        """A length, in µm. Raises Refused if it is not within the limits (mm)."""
+        wanted = f"a number of mm, {limits[0]} to {limits[1]}"
+        value = self.take(key, (int, float), wanted)
+        if value is None:
+            return None
+        if not limits[0] <= value <= limits[1]:
+            raise self.wrong(key, wanted)
+        return round(value * 1000)
 
     def take(self, key: str, kind: type | tuple[type, ...], wanted: str) -> Any:
         """The value of a key, None if it is not there. Raises Refused if it is of another kind."""
@@ -140,23 +195,64 @@ class _Table:
         names = rf"""^[ \t]*\[*[ \t]*["']?{re.escape(key)}["']?[ \t]*[=.\]]"""
         match = re.compile(names, re.MULTILINE).search(text, start)
         if match is None:
-            return Place(self.file, section.start() if section else 0)
+            return self.home or Place(self.file, section.start() if section else 0)
         return Place(self.file, match.start() + len(match[0]) - len(match[0].lstrip()))
 
 
 def _top(table: _Table) -> dict[str, Any]:
     values: dict[str, Any] = {}
-    hand = table.take("hand", str, "a string")
-    if hand is not None:
-        if hand not in HAND_SIZES:
-            raise table.wrong("hand", '"small", "medium" or "large"')
-        values["hand"] = hand
+    hand = table.take("hand", (str, dict), "a string or a section")
+    if isinstance(hand, str):
+        values["hand"] = _size(table, "hand", hand)
+    elif hand is not None:
+        values |= _hand(table.inner("hand", hand))
+    level = table.take("level", str, "a string")
+    if level is not None:
+        if level not in LEVELS:
+            raise table.wrong("level", '"learner", "standard" or "advanced"')
+        values["level"] = level
     include = table.take("include", list, "a list of directories")
     if include is not None:
         if not all(isinstance(item, str) for item in include):
             raise table.wrong("include", "a list of directories")
         values["include"] = tuple(table.folder / item for item in include)
     return values
+
+
+def _size(table: _Table, key: str, size: str) -> str:
+    if size not in HAND_SIZES:
+        raise table.wrong(key, '"small", "medium" or "large"')
+    return size
+
+
+def _hand(table: _Table) -> dict[str, Any]:
+    size = table.take("size", str, "a string")
+    span = table.millimetres("thumb_to_ring", SPAN_RANGE)
+    pairs = table.part("reach")
+    reach = {pair: pairs.millimetres(pair, PAIR_RANGE) for pair in _PAIRS}
+    given = {pair: width for pair, width in reach.items() if width is not None}
+    pairs.refuse_rest()
+    table.refuse_rest()
+    if size is not None and span is not None:
+        raise table.wrong("size", "left out where hand.thumb_to_ring is given")
+    if "1-4" in given and span is not None:
+        raise pairs.wrong("1-4", "left out where hand.thumb_to_ring is given")
+    _refuse_unless_wider(pairs, given)
+    if size is None and span is None:
+        span = given.pop("1-4", None)
+    values: dict[str, Any] = {"hand_span": span, "hand_reach": given}
+    return values if size is None else values | {"hand": _size(table, "size", size)}
+
+
+_PAIRS = ("1-2", "1-3", "1-4", "2-3", "2-4", "3-4")
+_WIDER = (("1-2", "1-3"), ("1-2", "1-4"), ("1-3", "1-4"), ("2-3", "2-4"), ("3-4", "2-4"))
+
+
+def _refuse_unless_wider(table: _Table, reach: Mapping[str, int]) -> None:
+    """Raise Refused where two fingers reach further than two that have them between or beside them."""
+    for inner, outer in _WIDER:
+        if inner in reach and outer in reach and reach[inner] > reach[outer]:
+            raise table.wrong(outer, f"at least hand.reach.{inner}")
 
 
 def _hands(table: _Table) -> dict[str, Any]:
@@ -181,7 +277,38 @@ def _tempo(table: _Table) -> dict[str, Any]:
 
 def _harp(table: _Table) -> dict[str, Any]:
     profile = table.take("profile", str, "a string")
-    return {} if profile is None else {"harp": profile}
+    values: dict[str, Any] = {} if profile is None else {"harp": profile}
+    for key in ("lowest", "highest"):
+        string = table.take(key, str, _A_STRING)
+        if string is not None and not _STRING.fullmatch(string):
+            raise table.wrong(key, _A_STRING)
+        values[key] = string
+    part = table.part("spacing")
+    names = list(part.values)
+    widths = {name: part.millimetres(name, SPACING_RANGE) for name in names if _STRING.fullmatch(name)}
+    part.refuse_rest()
+    return values | {"spacing": widths}
 
 
-_SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {"hands": _hands, "tempo": _tempo, "harp": _harp}
+_STRING = re.compile("[A-G][0-8]")
+_A_STRING = 'the name of a string, as "C4" for middle C'
+
+
+def _rules(table: _Table) -> dict[str, Any]:
+    wanted = f"a whole number from 0 (off) to {HIGHEST_WEIGHT}, or false (off)"
+    weights: dict[str, int] = {}
+    for name, value in list(table.values.items()):
+        if value is False:
+            table.values[name] = 0
+        weights[name] = table.take(name, int, wanted)
+        if not 0 <= weights[name] <= HIGHEST_WEIGHT:
+            raise table.wrong(name, wanted)
+    return {"rules": weights}
+
+
+_SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {
+    "hands": _hands,
+    "tempo": _tempo,
+    "harp": _harp,
+    "rules": _rules,
+}

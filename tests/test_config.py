@@ -10,7 +10,41 @@ import pytest
 from lyfinger.config import Config, find_config, load_config
 from lyfinger.source.messages import Refused
 
+MM = "must be a number of mm, %d to %d"
+A_STRING = 'must be the name of a string, as "C4" for middle C'
 NO_TEMPO = "tempo.default must be a number of quarters a minute, 1 to 1000"
+NO_LEVEL = 'level must be "learner", "standard" or "advanced"'
+NO_WEIGHT = "rules.{} must be a whole number from 0 (off) to 1000000, or false (off)"
+
+OWN_NONSENSE = [
+    ("[hand]\nsize = 'huge'", 'lyfinger.toml:2:1: error: hand.size must be "small", "medium" or "large"'),
+    ("[hand]\nsize = 3", "lyfinger.toml:2:1: error: hand.size must be a string"),
+    ("[hand]\nspan = 150", "lyfinger.toml:2:1: error: unknown key hand.span"),
+    ("[hand]\nthumb_to_ring = 20", f"lyfinger.toml:2:1: error: hand.thumb_to_ring {MM % (80, 260)}"),
+    ("[hand]\nthumb_to_ring = nan", f"lyfinger.toml:2:1: error: hand.thumb_to_ring {MM % (80, 260)}"),
+    ("[hand]\nthumb_to_ring = true", f"lyfinger.toml:2:1: error: hand.thumb_to_ring {MM % (80, 260)}"),
+    (
+        "[hand]\nthumb_to_ring = 150\nsize = 'small'",
+        "lyfinger.toml:3:1: error: hand.size must be left out where hand.thumb_to_ring is given",
+    ),
+    ("[hand.reach]\n1-2 = '120'", f"lyfinger.toml:2:1: error: hand.reach.1-2 {MM % (20, 260)}"),
+    ("[hand.reach]\n1-2 = 120\n2-1 = 120", "lyfinger.toml:3:1: error: unknown key hand.reach.2-1"),
+    ("[hand]\nreach = 120", "lyfinger.toml:2:1: error: hand.reach must be a section"),
+    ("hand = { reach = { 1-5 = 120 } }", "lyfinger.toml:1:1: error: unknown key hand.reach.1-5"),
+    (
+        "[hand]\nthumb_to_ring = 150\n[hand.reach]\n1-4 = 150",
+        "lyfinger.toml:4:1: error: hand.reach.1-4 must be left out where hand.thumb_to_ring is given",
+    ),
+    (
+        "[hand.reach]\n2-4 = 60\n3-4 = 61",
+        "lyfinger.toml:2:1: error: hand.reach.2-4 must be at least hand.reach.3-4",
+    ),
+    ("[harp]\nlowest = 'H1'", f"lyfinger.toml:2:1: error: harp.lowest {A_STRING}"),
+    ("[harp]\nhighest = 47", f"lyfinger.toml:2:1: error: harp.highest {A_STRING}"),
+    ("[harp]\nspacing = 15", "lyfinger.toml:2:1: error: harp.spacing must be a section"),
+    ("[harp.spacing]\nC4 = 15\nc5 = 14", "lyfinger.toml:3:1: error: unknown key harp.spacing.c5"),
+    ("[harp.spacing]\nC4 = 1.5", f"lyfinger.toml:2:1: error: harp.spacing.C4 {MM % (10, 25)}"),
+]
 
 WHOLE = """\
 hand = "small"
@@ -25,6 +59,24 @@ default = 66.5
 
 [harp]
 profile = "lever-34"
+"""
+
+
+OWN = """\
+[hand]
+thumb_to_ring = 157.5
+
+[hand.reach]
+1-2 = 120
+3-4 = 66
+
+[harp]
+profile = "lever-34"
+lowest = "A1"
+highest = "A6"
+[harp.spacing]
+C2 = 15.2
+C5 = 13.9
 """
 
 
@@ -60,11 +112,29 @@ def test_an_empty_file_gives_the_defaults(tmp_path: Path) -> None:
     assert (config.hand, config.include, config.hands, config.tempo, config.harp) == ("medium", (), {}, None, "pedal")
 
 
+def test_a_hand_and_a_harp_of_ones_own(tmp_path: Path) -> None:
+    config = _load(tmp_path, OWN)
+    assert (config.hand, config.hand_span, config.hand_reach) == ("medium", 157_500, {"1-2": 120_000, "3-4": 66_000})
+    assert (config.harp, config.lowest, config.highest) == ("lever-34", "A1", "A6")
+    assert config.spacing == {"C2": 15_200, "C5": 13_900}
+    assert str(config.places["hand.reach.1-2"]) == "lyfinger.toml:5:1"
+    assert str(config.places["harp.spacing.C5"]) == "lyfinger.toml:14:1"
+
+
+def test_a_hand_in_one_line(tmp_path: Path) -> None:
+    assert _load(tmp_path, 'hand.size = "large"').hand == "large"
+    config = _load(tmp_path, "hand = { reach = { 1-4 = 140, 1-2 = 110 } }")
+    assert (config.hand_span, config.hand_reach) == (140_000, {"1-2": 110_000})
+    config = _load(tmp_path, "hand = { size = 'small', reach = { 1-4 = 140 } }")
+    assert (config.hand, config.hand_span, config.hand_reach) == ("small", None, {"1-4": 140_000})
+
+
 @pytest.mark.parametrize(
     ("text", "line"),
     [
+        *OWN_NONSENSE,
         ('hand = "huge"', 'lyfinger.toml:1:1: error: hand must be "small", "medium" or "large"'),
-        ("\nhand = 3", "lyfinger.toml:2:1: error: hand must be a string"),
+        ("\nhand = 3", "lyfinger.toml:2:1: error: hand must be a string or a section"),
         ("hnad = 'small'", "lyfinger.toml:1:1: error: unknown key hnad"),
         ("[hands]\nupper = 'up'", 'lyfinger.toml:2:1: error: hands.upper must be "right" or "left"'),
         ("[hands]\n  upper = 1", 'lyfinger.toml:2:3: error: hands.upper must be "right" or "left"'),
@@ -75,6 +145,13 @@ def test_an_empty_file_gives_the_defaults(tmp_path: Path) -> None:
         ("[hands]\na = 'left'\n[tempo]\na = 1", "lyfinger.toml:4:1: error: unknown key tempo.a"),
         ("[harp]\nprofile = 34", "lyfinger.toml:2:1: error: harp.profile must be a string"),
         ("[harps]\nprofile = 34", "lyfinger.toml:1:1: error: unknown key harps"),
+        ('level = "expert"', f"lyfinger.toml:1:1: error: {NO_LEVEL}"),
+        ("[rules]\nhop = true", f"lyfinger.toml:2:1: error: {NO_WEIGHT.format('hop')}"),
+        ("[rules]\nhop = 1.5", f"lyfinger.toml:2:1: error: {NO_WEIGHT.format('hop')}"),
+        ("[rules]\nhop = -1", f"lyfinger.toml:2:1: error: {NO_WEIGHT.format('hop')}"),
+        ("[rules]\nhop = 1_000_001", f"lyfinger.toml:2:1: error: {NO_WEIGHT.format('hop')}"),
+        ("[rules]\nhop = 'off'", f"lyfinger.toml:2:1: error: {NO_WEIGHT.format('hop')}"),
+        ("rules = 3", "lyfinger.toml:1:1: error: rules must be a section"),
         ("include = 'notes'", "lyfinger.toml:1:1: error: include must be a list of directories"),
         ("include = ['notes', 3]", "lyfinger.toml:1:1: error: include must be a list of directories"),
         (b"hand = 'small' # caf\xe9", "lyfinger.toml:1:21: error: this is not UTF-8"),
@@ -113,3 +190,10 @@ def test_the_nearest_file_above_is_found(tmp_path: Path) -> None:
     assert find_config(deep) == tmp_path / "scores" / "lyfinger.toml"
     (deep / "lyfinger.toml").mkdir()
     assert find_config(deep) == tmp_path / "scores" / "lyfinger.toml"
+
+
+def test_a_level_and_weights_for_rules(tmp_path: Path) -> None:
+    config = _load(tmp_path, 'level = "learner"\n[rules]\nhop = 40\nslide = false\ncross-under = 0\n')
+    assert (config.level, config.rules) == ("learner", {"hop": 40, "slide": 0, "cross-under": 0})
+    assert str(config.places["rules.slide"]) == "lyfinger.toml:4:1"
+    assert (Config().level, Config().rules) == ("standard", {})

@@ -22,6 +22,7 @@ ORDER = (
     "fingering",
     "marking",
     "checking",
+    "explaining",
     "cli",
     "__main__",
 )
@@ -32,6 +33,7 @@ NOT_ITS_BUSINESS = {
     "harp": {"config", "reading", "hands", "source"},
     "fingering": {"config", "reading", "hands", "source"},
     "checking": {"config", "reading"},
+    "explaining": {"config", "reading"},
 }
 
 

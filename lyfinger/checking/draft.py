@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from ..fingering.model import Onset
 from ..hands.model import Hand, Hands
 from ..harp.reach import Reach
+from ..marking.joint import Solved
 from ..marking.passages import HandPassage
 from ..score.model import Note, Score
 from ..source.messages import Message, Severity
@@ -29,15 +31,24 @@ _INTERVALS = (
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One score with its hands and its passages."""
+    """One score with its hands, its passages, and the answer to each of these (none where nothing was solved)."""
 
     score: Score
     hands: Hands
     passages: tuple[HandPassage, ...]
+    answers: tuple[Solved, ...] = ()
 
     def notes(self) -> Iterator[Note]:
         """The notes that are a harpist's, in order of time."""
         return (note for note, hand in zip(self.score.notes, self.hands.hands, strict=True) if hand is not None)
+
+    def placings(self, number: int) -> Iterator[list[Struck]]:
+        """The placings of a passage (by its index) whose notes all have digits."""
+        numbers = self.answers[number].placings
+        for _, indices in groupby(range(len(numbers)), key=numbers.__getitem__):
+            found = [Struck(self, self.passages[number], index, number) for index in indices]
+            if all(one.digits is not None for one in found):
+                yield found
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,28 +59,41 @@ class Draft:
     reach: Reach
 
     @classmethod
-    def of(cls, scores: Iterable[tuple[Score, Hands]], passages: Sequence[HandPassage], reach: Reach) -> Draft:
-        """The draft of some scores; each passage goes to its score."""
-        return cls(
-            tuple(
-                Part(score, hands, tuple(passage for passage in passages if passage.score is score))
-                for score, hands in scores
-            ),
-            reach,
-        )
+    def of(
+        cls,
+        scores: Iterable[tuple[Score, Hands]],
+        passages: Sequence[HandPassage],
+        reach: Reach,
+        answers: Sequence[Solved] = (),
+    ) -> Draft:
+        """The draft of some scores; each passage goes to its score, and its answer, if there are any, with it."""
+        parts = []
+        for score, hands in scores:
+            own = [index for index, passage in enumerate(passages) if passage.score is score]
+            solved = tuple(answers[index] for index in own) if answers else ()
+            parts.append(Part(score, hands, tuple(passages[index] for index in own), solved))
+        return cls(tuple(parts), reach)
 
 
 @dataclass(frozen=True, slots=True)
 class Struck:
-    """One onset of one hand, with the notes that it is made of."""
+    """One onset of one hand, with the notes that it is made of; ``number`` is the index of its passage."""
 
     part: Part
     passage: HandPassage
     index: int
+    number: int
 
     @property
     def onset(self) -> Onset:
         return self.passage.passage.onsets[self.index]
+
+    @property
+    def digits(self) -> tuple[int, ...] | None:
+        """The fingers on its strings, given or suggested; None where one has none."""
+        fingers = self.part.answers[self.number].fingers[self.index] if self.part.answers else self.onset.locks
+        known = tuple(finger for finger in fingers if finger is not None)
+        return known if len(known) == len(fingers) else None
 
     @property
     def hand(self) -> Hand:
@@ -88,9 +112,9 @@ class Struck:
 def struck(draft: Draft) -> Iterator[Struck]:
     """Every onset of every hand."""
     for part in draft.parts:
-        for passage in part.passages:
+        for number, passage in enumerate(part.passages):
             for index in range(len(passage.passage.onsets)):
-                yield Struck(part, passage, index)
+                yield Struck(part, passage, index, number)
 
 
 def message(score: Score, note: Note, severity: Severity, rule: str, text: str) -> Message:

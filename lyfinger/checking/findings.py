@@ -23,7 +23,9 @@ def findings(plan: Plan, reach: Reach) -> list[Message]:
     times gives a finding once.
     """
     scores = [pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)]
-    draft = Draft.of(scores, [solved.part for solved in plan.passages], reach)
+    draft = Draft.of(
+        scores, [solved.part for solved in plan.passages], reach, [solved.answer for solved in plan.passages]
+    )
     found = [one for rule in RULES for one in rule.find(draft)]
     said = {(one.place, one.rule) for one in found}
     rest = [

@@ -5,16 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from ..harp.reach import FINGERINGS, Reach
+from ..harp.reach import FINGERINGS
 from ..marking.passages import HandPassage, held_to
 from ..score.model import Note
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
-from .draft import CAUTION, Draft, Struck, interval, message, struck
-
-#: From which part of the way between an easy and the widest span of thumb and ring finger a chord counts as wide.
-_WIDE = 2
-_TENTH = 10
+from .draft import Draft, Struck, interval, message, struck
 
 
 def four_fingers(draft: Draft) -> Iterator[Message]:
@@ -72,58 +68,6 @@ def _way_out(one: Struck) -> str:
 
 def _plucked(passage: HandPassage) -> Iterator[Note]:
     return (passage.score.notes[index] for onset in passage.notes for indices in onset for index in indices)
-
-
-def wide_chords(draft: Draft) -> Iterator[Message]:
-    """A stretch near the limit of the hand, with the caution.
-
-    Applies when: a chord, or several running, are nearer to the hand's widest span than to an easy one.
-    Says: how wide they are, and the caution about hands; one message for chords that follow one another. A warning.
-    Source: [T]; pain ends the argument: [P] Harp Column, "Playing in pain". Where wide begins is a setting.
-    """
-    for part in draft.parts:
-        for passage in part.passages:
-            run: list[Struck] = []
-            for index in range(len(passage.passage.onsets) + 1):
-                one = Struck(part, passage, index) if index < len(passage.passage.onsets) else None
-                if one and _is_wide(one, draft.reach):
-                    run.append(one)
-                elif run:
-                    yield _wide_message(run)
-                    run = []
-
-
-def _is_wide(one: Struck, reach: Reach) -> bool:
-    strings = one.onset.strings
-    spread = reach.spread(1, 4)
-    wide = spread.easy + (spread.greatest - spread.easy) // _WIDE
-    return wide < reach.span(strings[0], strings[-1]) <= spread.greatest
-
-
-def _wide_message(run: list[Struck]) -> Message:
-    widest = max(run, key=lambda one: one.onset.strings[-1] - one.onset.strings[0])
-    strings = widest.onset.strings
-    name = interval(strings[-1] - strings[0] + 1)
-    what = f"{name} is near the limit" if len(run) == 1 else f"{len(run)} wide chords running, up to {name}"
-    found = run[0].message(Severity.WARNING, "wide-chords", f"{what} of this hand ({CAUTION})")
-    end = run[-1].passage.first(run[-1].index).source.place
-    return Message(found.severity, found.place, found.text, found.rule, end if len(run) > 1 else None, found.bar)
-
-
-def tenth_beside_thumb(draft: Draft) -> Iterator[Message]:
-    """A tenth with a note next to the thumb's.
-
-    Applies when: a chord of a tenth or more has a note on the string beside the thumb's.
-    Says: that it strains the hand, and the caution about hands. A warning.
-    Source: [P] The Harp Legacy Project, Typical Compositional Issues.
-    """
-    for one in struck(draft):
-        strings = one.onset.strings
-        if len(strings) > 2 and strings[-1] - strings[0] + 1 >= _TENTH and strings[-1] - strings[-2] == 1:
-            name = interval(strings[-1] - strings[0] + 1)
-            beside = string_name(strings[-2])
-            text = f"{name} with {beside} beside the thumb strains the hand: leave {beside} out ({CAUTION})"
-            yield one.message(Severity.WARNING, "tenth-beside-thumb", text)
 
 
 def finger_number(draft: Draft) -> Iterator[Message]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ..source.messages import Message
-from . import hand_rules, string_rules
+from . import figure_rules, hand_rules, stretch_rules, string_rules
 from .draft import Draft
 
 
@@ -31,12 +31,14 @@ RULES: tuple[Rule, ...] = _rules(
     hand_rules.four_fingers,
     hand_rules.passed_to_other_hand,
     hand_rules.reach,
-    hand_rules.wide_chords,
-    hand_rules.tenth_beside_thumb,
+    stretch_rules.wide_chords,
+    stretch_rules.wide_placings,
+    stretch_rules.tenth_beside_thumb,
     hand_rules.finger_number,
     hand_rules.finger_twice,
     hand_rules.crossed_fingers,
     hand_rules.locked_digits_differ,
+    figure_rules.figure_fingered_two_ways,
     string_rules.double_alteration,
     string_rules.quarter_tone,
     string_rules.two_alterations,

@@ -46,6 +46,14 @@ def _run(options: argparse.Namespace) -> int:
         from .notes import notes
 
         return notes(options)
+    if options.command == "explain":
+        from .explain import explain
+
+        return explain(options)
+    if options.command == "rules":
+        from .rules import rules
+
+        return rules(options)
     from .check import check
 
     return check(options)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 from .. import __version__
@@ -17,6 +18,7 @@ from ..source.records import RootRecord, digest
 from ..source.replace import replace_file, replace_files
 from ..source.text import SourceFile
 from .difference import unified_diff
+from .earlier import read_earlier
 from .exit import Exit
 from .session import Session, open_sessions, say_messages
 from .streams import say, write_stdout
@@ -27,7 +29,7 @@ Outcomes = dict[SourceFile, Outcome]
 def mark(options: argparse.Namespace) -> int:
     """Run ``lyfinger mark``; returns the exit status. Raises Refused."""
     _refuse_misuse(options)
-    sessions = open_sessions(options, options.files)
+    sessions = open_sessions(options, options.files, partial(read_earlier, options))
     marked = [(session, prove(session.plan, session.library)) for session in sessions]
     say_messages(sessions)
     if options.in_place:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import textwrap
 from pathlib import Path
 from typing import NoReturn
@@ -21,6 +22,8 @@ examples:
   lyfinger mark parts/*.ly scores/*.ly --output-dir build
   lyfinger check harp.ly
   lyfinger notes harp.ly --format json
+  lyfinger explain harp.ly --bars 12-14
+  lyfinger rules cross-under
 """
 
 _MARK = """
@@ -36,6 +39,9 @@ examples:
                                             the part and all that it includes, as a tree
                                             in build that LilyPond engraves by itself
   lyfinger mark --diff harp.ly              what would change, as a unified diff
+  lyfinger mark harp.ly --keep marked.ly -o marked.ly
+                                            after a revision: the digits of last time where
+                                            the music has stayed
   lyfinger mark --in-place harp.ly          accept: from now on the digits are yours, and locked
   lyfinger mark - < harp.ly | lilypond -    as a filter
 
@@ -50,6 +56,23 @@ _CHECK = """
 Report what a harpist would send back: too many notes for a hand, spans out of reach, locked digits that can't be.
 The findings go to standard output, one a line, as editors read them:
 file:line:column: error|warning: text (bar N) [rule-name]
+"""
+
+_EXPLAIN = """
+Say why the digits of a figure are what they are: its placings, the rules that count against them with their costs
+and sources, and the next-best fingerings with what they cost more. Digits in the source are kept, as mark keeps them.
+"""
+
+_EXPLAIN_EXAMPLES = """
+examples:
+  lyfinger explain harp.ly --at 31:7        the placing of the note there, and its neighbours
+  lyfinger explain harp.ly --at notes/tune.ily:4:12
+                                            a note in an included file
+  lyfinger explain harp.ly --bars 12-14     both hands, phrase by phrase (printed bar numbers)
+"""
+
+_RULES = """
+List the rules of the search with their weights, and those of check; with a NAME, all that is documented about one.
 """
 
 
@@ -73,6 +96,8 @@ def build_parser() -> argparse.ArgumentParser:
     _add_mark(commands)
     _add_notes(commands)
     _add_check(commands)
+    _add_explain(commands)
+    _add_rules(commands)
     return parser
 
 
@@ -108,6 +133,14 @@ def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
         type=Path,
         help=f"what --output-dir mirrors (default: the folder of {FILE_NAME}, else the working directory)",
     )
+    parser.add_argument(
+        "--keep",
+        metavar="OLD",
+        action="append",
+        default=[],
+        help="prefer the digits of an earlier marking, so that a revised part changes no more than it must; "
+        "may be repeated",
+    )
     _add_common(parser)
 
 
@@ -128,6 +161,46 @@ def _add_check(commands: argparse._SubParsersAction[_Parser]) -> None:
         help="the least finding that makes the exit status 1 (default: error)",
     )
     _add_common(parser)
+
+
+def _add_explain(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "explain", "say why a digit is what it is", _EXPLAIN, _EXPLAIN_EXAMPLES)
+    parser.add_argument("file", metavar="FILE", help="a score or part; - is standard input")
+    where = parser.add_mutually_exclusive_group(required=True)
+    where.add_argument(
+        "--at", metavar="[NAME:]LINE:COLUMN", type=_place, help="a note, as messages name its place (NAME: its file)"
+    )
+    where.add_argument("--bars", metavar="FIRST[-LAST]", type=_bars, help="printed bar numbers")
+    parser.add_argument("--format", choices=("text", "json"), default="text", help="to be read (default), or JSON")
+    _add_common(parser)
+
+
+def _place(text: str) -> tuple[str | None, int, int]:
+    name, _, rest = text.rpartition(":")
+    name, _, line = name.rpartition(":") if name else ("", "", "")
+    if not (line.isascii() and line.isdigit() and rest.isascii() and rest.isdigit()):
+        raise argparse.ArgumentTypeError(f"{text} is not LINE:COLUMN, such as 31:7")
+    return name or None, int(line), int(rest)
+
+
+def _bars(text: str) -> tuple[int, int]:
+    found = re.fullmatch(r"(-?[0-9]{1,9})(?:-(-?[0-9]{1,9}))?", text)
+    if found is None:
+        raise argparse.ArgumentTypeError(f"{text} is not FIRST-LAST, such as 12-14")
+    first = int(found[1])
+    last = first if found[2] is None else int(found[2])
+    if last < first:
+        raise argparse.ArgumentTypeError(f"{text} ends before it begins")
+    return first, last
+
+
+def _add_rules(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "rules", "list the rules with their documentation", _RULES, "")
+    parser.add_argument("name", metavar="NAME", nargs="?", help="one rule, with all its documentation")
+    parser.add_argument("--format", choices=("text", "json"), default="text", help="to be read (default), or JSON")
+    parser.add_argument(
+        "--config", metavar="FILE", type=Path, help=f"whose weights (default: {FILE_NAME} here or above)"
+    )
 
 
 def _add_common(parser: _Parser) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -28,25 +28,37 @@ class Session:
     plan: Plan
 
 
-def open_sessions(options: argparse.Namespace, files: Sequence[str]) -> list[Session]:
+def _none(config: Config) -> list[Reading]:
+    return []
+
+
+def open_sessions(
+    options: argparse.Namespace, files: Sequence[str], earlier: Callable[[Config], Sequence[Reading]] = _none
+) -> list[Session]:
     """Read and plan the files that the user named, one session for each configuration among them.
 
-    Raises Refused where a file or a configuration can't be read, or, with ``--strict``, be followed.
+    ``earlier`` gives the earlier markings, whose digits are preferred. Raises Refused where a file or a configuration
+    can't be read, or, with ``--strict``, be followed.
     """
     names_by_config: dict[Path | None, list[str]] = {}
     for name in dict.fromkeys(files):
         names_by_config.setdefault(_config_path(options, name), []).append(name)
-    return [_open(options, path, names) for path, names in names_by_config.items()]
+    return [_open(options, path, names, earlier) for path, names in names_by_config.items()]
 
 
-def _open(options: argparse.Namespace, config_path: Path | None, names: Sequence[str]) -> Session:
+def _open(
+    options: argparse.Namespace,
+    config_path: Path | None,
+    names: Sequence[str],
+    earlier: Callable[[Config], Sequence[Reading]],
+) -> Session:
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
-        config = replace(config, hand=options.hand)
+        config = replace(config, hand=options.hand, hand_span=None, hand_reach={})
     library = Library([*options.include_dirs, *config.include])
     roots = dict.fromkeys(_root(options, library, name) for name in names)
     readings = [_read(root, library, options.strict) for root in roots]
-    return Session(config, library, make_plan(readings, config))
+    return Session(config, library, make_plan(readings, config, earlier(config)))
 
 
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:

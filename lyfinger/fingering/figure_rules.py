@@ -8,7 +8,7 @@ _THUMB, _RING = 1, 4
 _WEAK = {4: 2, 3: 1}
 _UNDER = {4: 0, 3: 6, 2: 40}
 _OVER = {4: 0, 3: 4, 2: 35}
-_OTHER_PIVOT = (20, 150)
+_OTHER_PIVOT = (0, 50)
 _CHORD_CROSSED = (20, 90)
 """At leisure, in haste: with time the hand is simply set anew."""
 _NATURAL = 2
@@ -84,7 +84,7 @@ def beat_group(start: Start) -> int:
 
 
 def _pressed(haste: int) -> int:
-    """0 at leisure to 100 in haste, with the square: what is a fault in a fast figure hardly matters in a moderate one."""
+    """0 at leisure to 100 in haste, with the square: a fault in a fast figure hardly matters in a moderate one."""
     return haste * haste // 10_000
 
 
@@ -175,7 +175,7 @@ def cross_under(move: Move) -> int:
     Applies when: of two single notes the second is higher and has the lower finger (the higher number); or a note and
     a chord follow each other in that way.
     Cost: 20 (at leisure) to 90 (in haste) with a chord, else 30, and 6 for crossing with 3, 40 with 2 instead of 4;
-    20 to 150 where another finger than the thumb is crossed; wider than a 3rd 4 to 16 for each string, the quicker
+    0 to 50 where another finger than the thumb is crossed; wider than a 3rd 4 to 16 for each string, the quicker
     the more.
     Interacts with: placing, short-placing, lift.
     Source: [P] S. Ballard; Telenn Vruk, lesson 15. Width in quick notes: [M].
@@ -194,7 +194,7 @@ def cross_over(move: Move) -> int:
 
     Applies when: of two single notes the second is lower and has the higher finger (the lower number); or a note and
     a chord follow each other in that way.
-    Cost: 20 (at leisure) to 90 (in haste) with a chord, else 20, and 4 for crossing 3, 35 for crossing 2; 20 to 150
+    Cost: 20 (at leisure) to 90 (in haste) with a chord, else 20, and 4 for crossing 3, 35 for crossing 2; 0 to 50
     where another finger than the thumb crosses; width as in cross-under. Going up is the harder one.
     Interacts with: placing, short-placing, slide, lift.
     Source: [P] S. Ballard; Telenn Vruk, lesson 15. Width in quick notes: [M].
@@ -212,13 +212,13 @@ def slide(move: Move) -> int:
     """The thumb slides to the next lower string; another finger to the next higher one, which is tricky.
 
     Applies when: the same finger plays two neighbouring strings running in that direction.
-    Cost: 22 for the thumb, 30 for the ring finger, 30 (at leisure) to 60 (in haste) for 2 or 3.
+    Cost: 22 for the thumb, 30 for the ring finger, 30 (at leisure) to 100 (in haste) for 2 or 3.
     Interacts with: placing, which a slide spares; short-placing; hop. Five notes down are 1 1 2 3 4.
     Source: [P] E. Volpé Bligh, Writing for the Pedal Harp.
     """
     if move.glide or not _slides(move):
         return 0
-    return {_THUMB: 22, _RING: 30}.get(move.before_fingers[0], 30 + move.haste * 30 // 1000)
+    return {_THUMB: 22, _RING: 30}.get(move.before_fingers[0], 30 + move.haste * 70 // 1000)
 
 
 def hop(move: Move) -> int:

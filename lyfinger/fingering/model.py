@@ -18,7 +18,8 @@ class Onset:
     ``orders`` run parallel to them. ``locks`` holds the finger that the source fixes (1–4) or None;
     ``orders`` the reading order of the notes, by which ties between equal costs are broken. ``stress`` is 2
     on a downbeat, 1 on a beat, 0 elsewhere. ``thumb_only`` marks harmonics and muffled notes: the thumb's,
-    with no placing through them. ``rolled`` is an arpeggio sign.
+    with no placing through them. ``rolled`` is an arpeggio sign. ``kept``, empty or parallel to ``strings``, holds
+    the fingers of an earlier marking that are preferred, None where there is none.
     """
 
     strings: tuple[int, ...]
@@ -33,6 +34,7 @@ class Onset:
     rolled: bool = False
     glissando: bool = False
     trill: bool = False
+    kept: tuple[int | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from lyfinger.fingering import figure_rules, shape_rules
+from lyfinger.fingering import figure_rules, page_rules, shape_rules
 
 
 class Occasion(Enum):
@@ -62,6 +62,7 @@ RULES: tuple[Rule, ...] = (
         figure_rules.rolled_chord,
         figure_rules.trill,
         figure_rules.glissando,
+        page_rules.kept_digit,
     ),
     *_rules(Occasion.REPEAT, figure_rules.struck_again),
     *_rules(Occasion.INSIDE, figure_rules.thumb_at_leisure, figure_rules.chord_after_chord),

@@ -15,8 +15,8 @@ class Settings:
     """Settings of the search. None of the times is a published fact (harp-facts §6): they are defaults.
 
     ``lift_gap``: from this many milliseconds between two onsets on, the hand may lift freely (default 1500: a half
-    note at ♩ = 80). A harpist lifts at a *long* note, and how long is a matter of seconds: a half note at a slow tempo is
-    one, a quarter note hardly ever.
+    note at ♩ = 80). A harpist lifts at a *long* note, and how long is a matter of seconds: a half note at a slow tempo
+    is one, a quarter note hardly ever.
     ``fast``, ``slow``: milliseconds between two onsets at and under which a figure is fast (default 120: more than
     8 strings a second), and at and over which it is not fast at all (default 400); straight between.
     ``sight``: a placing's strings are all struck within this many onsets of its start (default 8): what a player sets

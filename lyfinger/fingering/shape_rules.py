@@ -14,7 +14,8 @@ _TRAINED = {(2, 1): (1, 3), (3, 1): (4, 5), (4, 1): (6, 99)}
 _AWAY = (0, 100, 175, 250, 325, 400)
 _SEVENTH, _SEVENTH_BY_THREE = 6, 75
 _NO_THUMB = 225
-_SHORT = {1: 50, 2: 25, 3: 4, 4: 0}
+_TURN_INSIDE, _TURN_OUTSIDE = 7, 13
+_SHORT = {1: 50, 2: 30, 3: 4, 4: 0}
 
 
 def _untrained(fingers: tuple[int, ...], distance: int) -> int:
@@ -144,7 +145,7 @@ def short_placing(shape: Shape) -> int:
     """Figures are placed in threes and fours.
 
     Applies when: a placing has fewer than four strings.
-    Cost: 50 for one string, 25 for two, 4 for three.
+    Cost: 50 for one string, 30 for two, 4 for three.
     Interacts with: lone-note; placing and the two crossings: six notes up are 3 2 1 3 2 1, eight 4 3 2 1 4 3 2 1.
     Source: [P] D. Hall (groups of 3 2 1 and 4 3 2 1).
     """
@@ -156,7 +157,7 @@ def turn(order: Order) -> int:
 
     Applies when: single notes turn round inside a placing to a string that it has not sounded yet. Turning back over
     strings already set is free: C E G C G E stays in 4 3 2 1.
-    Cost: 1 for each such turn.
+    Cost: 13 for each such turn; 7 where the string lies between two that have sounded, and so under the hand.
     Interacts with: placing: C G E G is still one placing, 3 1 2 1.
     Source: [P] Melody's Traditional Music, Brackets and Placing (groups in one direction).
     """
@@ -167,7 +168,8 @@ def turn(order: Order) -> int:
             direction = 0
         elif here != last:
             way = 1 if here > last else -1
-            turns += direction == -way and here not in sounded
+            if direction == -way and here not in sounded:
+                turns += _TURN_INSIDE if min(sounded) < here < max(sounded) else _TURN_OUTSIDE
             direction = way
         sounded.update(strings)
         last = here
@@ -178,7 +180,8 @@ def chord_inside_placing(strike: Strike) -> int:
     """Notes struck together take a good pair even where more strings are set with them.
 
     Applies when: two or three notes are struck together inside a placing of more strings.
-    Cost: as trained-pair; for three notes twice what three-finger-shape counts.
+    Cost: as trained-pair; for three notes twice what three-finger-shape counts. Without the thumb the whole of it, for
+    every hand.
     Interacts with: trained-pair and three-finger-shape, which judge a placing of just these strings; thumb-at-leisure.
     Source: [T], from the rows of trained-pair.
     """
@@ -189,4 +192,4 @@ def chord_inside_placing(strike: Strike) -> int:
         away = _untrained(strike.fingers, strings[1] - strings[0])
     else:
         away = 2 * _unusual(strings, strike.fingers)
-    return (away * strike.reach.habit + 500) // 1000
+    return away if strike.fingers[-1] != 1 else (away * strike.reach.habit + 500) // 1000

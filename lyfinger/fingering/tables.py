@@ -158,7 +158,7 @@ class Tables:
         """The interned onset. ``masks`` leave each note only the fingers in its set of bits."""
         key = (
             onset.strings, onset.locks, onset.stress, onset.grace, onset.accent, onset.slur_start,
-            onset.thumb_only, onset.rolled, onset.glissando, onset.trill, glide, masks,
+            onset.thumb_only, onset.rolled, onset.glissando, onset.trill, onset.kept, glide, masks,
         )  # fmt: skip
         found = self._plucks.get(key)
         if found is None:

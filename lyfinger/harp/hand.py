@@ -40,6 +40,11 @@ class Spread:
         """The same pair on a hand of ``scale`` thousandths of this one."""
         return Spread(*((size * scale + 500) // 1000 for size in (self.cramped, self.easy, self.greatest)))
 
+    def reaching(self, greatest: int) -> Spread:
+        """The same pair on a hand on which it reaches just ``greatest`` µm, all in proportion."""
+        sizes = (self.cramped, self.easy, self.greatest)
+        return Spread(*((size * greatest + self.greatest // 2) // self.greatest for size in sizes))
+
 
 _MEDIUM = (
     Spread(0, 47_000, 125_000),

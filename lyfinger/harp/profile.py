@@ -85,6 +85,15 @@ PEDAL = HarpProfile(
 )
 """Concert pedal harp, 47 strings C1–G7 (published: E. Volpé Bligh). The default."""
 
+SMALL_PEDAL = HarpProfile(
+    "small-pedal",
+    lowest=12,
+    highest=51,
+    spacing=((12, 15_700), (21, 15_100), (28, 14_600), (35, 14_000), (42, 13_500), (51, 13_100)),
+)
+"""Small pedal harp, 40 strings A1–E7, a little narrower than the concert harp. Range and spacing from memory: take the
+player's own from the configuration."""
+
 _LEVER_SPACING = ((14, 14_800), (21, 14_200), (28, 13_600), (35, 13_200), (49, 12_600))
 
 
@@ -96,6 +105,7 @@ HARPS: dict[str, HarpProfile] = {
     harp.name: harp
     for harp in (
         PEDAL,
+        SMALL_PEDAL,
         _lever(22, 28, 49),
         _lever(26, 21, 46),
         _lever(27, 21, 47),

@@ -14,10 +14,19 @@ from ..fingering.model import Onset, Passage, Placed, Problem, Step
 
 
 @dataclass(frozen=True, slots=True)
+class Joined:
+    """Passages laid end to end, and the answer of the search for all of them."""
+
+    passage: Passage
+    placed: Placed
+
+
+@dataclass(frozen=True, slots=True)
 class Solved:
     """The answer for one passage: as :class:`Placed`, with placings numbered through the whole run.
 
-    ``cost`` and ``bound`` are those of all the passages that were solved together.
+    ``cost`` and ``bound`` are those of all the passages that were solved together, ``joined``, in which this one
+    begins at the onset ``start``.
     """
 
     fingers: tuple[tuple[int | None, ...], ...]
@@ -26,6 +35,8 @@ class Solved:
     problems: tuple[Problem, ...]
     cost: int
     bound: int
+    joined: Joined
+    start: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +58,7 @@ def solve_jointly(passages: Sequence[Passage], place: Callable[[Passage], Placed
     for group in _groups(passages, sorted(set(twins))):
         placed = place(group.passage)
         for member, start in group.starts.items():
-            solved[member] = _share(placed, start, len(passages[member].onsets), next_placing)
+            solved[member] = _share(Joined(group.passage, placed), start, len(passages[member].onsets), next_placing)
         next_placing += max(placed.placings, default=-1) + 1
     return [solved[twin] for twin in twins]
 
@@ -101,8 +112,8 @@ def _join(passages: Sequence[Passage], members: Sequence[int]) -> _Group:
     return _Group(Passage(tuple(onsets), tuple(steps)), starts)
 
 
-def _share(placed: Placed, start: int, length: int, first_placing: int) -> Solved:
-    stop = start + length
+def _share(joined: Joined, start: int, length: int, first_placing: int) -> Solved:
+    placed, stop = joined.placed, start + length
     return Solved(
         fingers=placed.fingers[start:stop],
         placings=tuple(first_placing + placing for placing in placed.placings[start:stop]),
@@ -112,4 +123,6 @@ def _share(placed: Placed, start: int, length: int, first_placing: int) -> Solve
         ),
         cost=placed.cost,
         bound=placed.bound,
+        joined=joined,
+        start=start,
     )

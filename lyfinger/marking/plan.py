@@ -20,11 +20,14 @@ from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
 from .digits import Digit, edits_of
 from .joint import Solved, solve_jointly
-from .passages import HandPassage, held_to
+from .keeping import given_way, kept_digits, with_kept
+from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
-from .player import player_of
+from .player import Player, player_of
 from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
 from .side import digit_side
+
+_NOTHING_KEPT = "no digit of this earlier marking is kept: it is other music, or another one is nearer"
 
 
 class Origin(StrEnum):
@@ -81,26 +84,55 @@ class Plan:
     messages: tuple[Message, ...]
 
 
-def make_plan(readings: Sequence[Reading], config: Config) -> Plan:
-    """Decide everything about the readings of one run together. Raises Refused for a harp that nobody knows."""
+_THUMBS_OWN = frozenset({"flageolet", "muffled"})
+"""Notes that only the thumb plays: their digit is usually not printed (common practice of the trade)."""
+
+
+def make_plan(readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = ()) -> Plan:
+    """Decide everything about the readings of one run together.
+
+    ``earlier`` are readings of earlier markings, whose digits are preferred. Raises Refused for a hand or a harp that
+    can't be.
+    """
     _share_source_notes(readings)
     scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
     hands = [assign(score, config.hands) for _, score in scores]
-    paces = [_pace(reading, score, config) for reading, score in scores]
     printed = [score for _, score in scores]
-    planned = plan_passages(list(zip(printed, hands, paces, strict=True)))
-    answers = solve_jointly([part.passage for part in planned.passages], player_of(config).place)
-    solved = tuple(SolvedPassage(*pair) for pair in zip(planned.passages, answers, strict=True))
+    planned = _planned(scores, hands, config)
+    player = player_of(config)
+    parts, unkept = _keeping(planned.passages, earlier, config, player)
+    answers = solve_jointly([part.passage for part in parts], player.place)
+    solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
     digits, no_room = _digits(printed, fingered)
     messages = [
-        *(message for reading in readings for message in reading.messages),
+        *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
         *planned.messages,
+        *unkept,
         *(message for item in solved for message in _problems(item)),
+        *(message for item in solved for message in given_way(item.part, item.answer.fingers)),
         *no_room,
     ]
     return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages))
+
+
+def _planned(scores: Sequence[tuple[Reading, Score]], hands: Sequence[Hands], config: Config) -> Planned:
+    paces = (_pace(reading, score, config) for reading, score in scores)
+    return plan_passages([(score, own, pace) for (_, score), own, pace in zip(scores, hands, paces, strict=True)])
+
+
+def _keeping(
+    passages: Sequence[HandPassage], earlier: Sequence[Reading], config: Config, player: Player
+) -> tuple[Sequence[HandPassage], list[Message]]:
+    """The passages with the digits that they keep, and a warning for each earlier marking that has none for them."""
+    scores = [(reading, score) for reading in earlier for score in reading.scores if score.printed]
+    old = _planned(scores, [assign(score, config.hands) for _, score in scores], config).passages
+    kept = kept_digits(passages, old)
+    used = {old[index].score for index in kept.sources}
+    unused = [reading for reading in earlier if used.isdisjoint(reading.scores)]
+    messages = [Message(Severity.WARNING, Place(item.root, 0), _NOTHING_KEPT, "kept-digit") for item in unused]
+    return [with_kept(part, kept.fingers, player.reach) for part in passages], messages
 
 
 def prove(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
@@ -176,7 +208,8 @@ def _unplaced(note: Note, hand: Hand | None) -> Fingered:
 
 
 def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> Fingered:
-    if finger is None or note.source.locked or note.source.unmarkable is not None:
+    unprinted = note.source.unmarkable is not None or bool(note.marks & _THUMBS_OWN)
+    if finger is None or note.source.locked or unprinted:
         return replace(before, placing=placing)
     return Fingered(before.hand, finger, Origin.SUGGESTED, placing)
 

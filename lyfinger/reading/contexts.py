@@ -126,7 +126,7 @@ class ContextTree:
     def voice_of(self, here: Context, offset: int = -1) -> Context | None:
         """The voice in which a note here sounds, made if need be; None where nothing is printed."""
         if here.role == "voice":
-            return here
+            return here if here.up("staff").role == "staff" else None
         if here.role == "other":
             return None
         staff = self.staff_of(here)

@@ -107,6 +107,9 @@ class Reserved(Calls):
 
     def _context(self, token: Flat) -> None:
         kind = self.arguments.text()
+        if kind is NOT_THERE:
+            self._emit("OPAQUE", f"the kind of this {token.text} is not plain", token)
+            return
         name = None
         if self.stream.peek().text == "=":
             self.stream.take()

@@ -40,3 +40,12 @@ def semitones(pitch: Pitch) -> Fraction:
 def string_name(string: int) -> str:
     """The letter and octave of a string number, e.g. 28 → ``C4``."""
     return f"{LETTERS[string % 7]}{string // 7}"
+
+
+def string_number(name: str) -> int:
+    """The number of a string by its letter and octave.
+
+    >>> string_number("C4"), string_name(string_number("G7"))
+    (28, 'G7')
+    """
+    return int(name[1:]) * 7 + LETTERS.index(name[0])

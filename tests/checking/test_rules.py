@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import inspect
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -12,11 +13,14 @@ import pytest
 from lyfinger.checking.draft import CAUTION, Draft
 from lyfinger.checking.registry import RULES, Rule
 from lyfinger.checking.string_rules import respellings
+from lyfinger.fingering.settings import Settings
 from lyfinger.hands.assign import assign
 from lyfinger.harp.hand import HANDS
 from lyfinger.harp.profile import HARPS
 from lyfinger.harp.reach import Reach
+from lyfinger.marking.joint import solve_jointly
 from lyfinger.marking.passages import plan
+from lyfinger.marking.player import Player
 from lyfinger.score.pitch import Pitch
 from lyfinger.score.tempo import pace
 from lyfinger.source.messages import Message, Severity
@@ -29,12 +33,21 @@ MEDIUM = Reach(HANDS["medium"], HARPS["pedal"])
 def draft(upper: str, lower: str = "s1", reach: Reach = MEDIUM) -> Draft:
     text = f"\\score {{ \\new PianoStaff << \\new Staff {{ {upper} }} \\new Staff {{ {lower} }} >> }}"
     scores = [(score, assign(score, {})) for score in reading_of(text).scores]
-    return Draft.of(scores, plan([(score, hands, pace(score)) for score, hands in scores]).passages, reach)
+    passages = plan([(score, hands, pace(score)) for score, hands in scores]).passages
+    player = Player(reach.hand, Settings(harp=reach.harp))
+    return Draft.of(scores, passages, reach, solve_jointly([item.passage for item in passages], player.place))
 
 
 def ask(rule: str, of: Draft) -> list[Message]:
     return list(next(one for one in RULES if one.name == rule).find(of))
 
+
+#: A figure, half a bar: twice with digits, a sixth higher, in another rhythm, and bare.
+ONE_WAY = "c'8-3 e'-2 g'-1 r8"
+ANOTHER = "c'8-4 e'-3 g'-2 r8"
+HIGHER = "a'8-4 c''-3 e''-2 r8"
+OTHER_RHYTHM = "c'4-4 e'8-3 g'-2"
+FREE = "c'8 e' g' r8"
 
 #: Rule, music of the right and the left hand; what is said; and its source.
 FLAGGED = [
@@ -46,6 +59,28 @@ FLAGGED = [
     ("reach", "<c' e' g' g''>1\\arpeggio", "c1", "a 12th", "calibrated, no source"),
     ("wide-chords", "r1", "<d, f>1", "a tenth is near the limit", "[T]; [P] Harp Column"),
     ("wide-chords", "r1", "<d, f>2 <c, e>2", "2 wide chords running", "[T]; [P] Harp Column"),
+    (
+        "wide-chords",
+        "<c'-4 g'-3 c''-1>1",
+        "c1",
+        "a fifth between 4 and 3 is near what they reach",
+        "calibrated, no source",
+    ),
+    (
+        "wide-chords",
+        "<c'-4 a'-3 c''-1>1",
+        "c1",
+        "a sixth between 4 and 3 is beyond what they reach",
+        "calibrated, no source",
+    ),
+    ("wide-placings", "r1", "d,16-4 a,-3 d-2 f-1 r2.", "set together, a tenth is near the limit", "[P] Melody's; [T]"),
+    (
+        "wide-placings",
+        "c'16-3 g'-2 c''-1 r16 r2.",
+        "c1",
+        "a fifth between 3 and 2 is near what they reach",
+        "calibrated",
+    ),
     ("tenth-beside-thumb", "<c' d'' e''>1", "c1", "leave D5 out", "[P] Harp Legacy Project"),
     ("finger-number", "c'1-5", "c1", "no finger 5 on the harp", "[P] Bligh"),
     ("finger-number", "<c'-0 e'>1", "c1", "no finger 0", "[P] Bligh"),
@@ -54,6 +89,7 @@ FLAGGED = [
     ("crossed-fingers", "<c'-1 e'-2>1", "c1", "1 on C4 under 2 on E4", "[P] Hall"),
     ("crossed-fingers", "r1", "<c-1 e g-3>1", "1 on C3 under 3 on G3", "[P] Hall"),
     ("locked-digits-differ", "<< { g'1-1 } \\\\ { g'1-2 } >>", "c1", "G4 has the digits 1 and 2 at once", "derived"),
+    ("figure-fingered-two-ways", f"{ONE_WAY} {ANOTHER}", "r1 r1", "is fingered 4 3 2 here and 3 2 1 there", "[T]"),
     ("double-alteration", "fisis'1", "c1", "F𝄪4: no string gives a double alteration; write G4", "derived"),
     ("double-alteration", "r1", "beses1", "write A3", "derived"),
     ("quarter-tone", "cih'1", "c1", "C(1/2)4: no pedal or lever gives a quarter tone", "derived"),
@@ -71,12 +107,22 @@ UNTOUCHED = [
     ("reach", "<c' e' g' c''>1", "<c, g, c>1", "[T]"),
     ("reach", "c'4 f''2.", "c1", "one after the other"),
     ("wide-chords", "<c' d''>1", "<c c'>1", "[P] octave and ninth usual: Harp Legacy Project"),
+    ("wide-chords", "<c' g' c''>1", "<c-4 e-3 c'-1>1", "[T] 4 2 1; 4 3 1 with a 3rd"),
+    ("wide-placings", "c'8 e' g' c'' r2", "c8 g c'4 r2", "[T] usual shapes"),
+    ("wide-placings", "<c'-4 g'-3 c''-1>1", "c1", "a chord: wide-chords says it"),
     ("tenth-beside-thumb", "<c' c'' e''>1", "<c e'>1", "[P] Harp Legacy Project"),
     ("finger-number", "c'4-1 d'-2 e'-3 f'-4", "c1", "[P] Bligh"),
     ("finger-twice", "<c'-2 e'-1>2 c'2-2", "<c-2 e-1>1", "[T]"),
     ("crossed-fingers", "<c'-4 e'-3 g'-2 c''-1>1", "<c-3 g-1>1", "[P] Hall"),
     ("crossed-fingers", "c'2-1 d'-2", "c1", "a locked drill in turn"),
     ("locked-digits-differ", "<< { g'1-1 } \\\\ { g'1-1 } >>", "c1", "derived"),
+    ("figure-fingered-two-ways", f"{ONE_WAY} {ONE_WAY}", "r1 r1", "[T]"),
+    ("figure-fingered-two-ways", f"{ONE_WAY} {HIGHER}", "r1 r1", "a drill: its digits are meant"),
+    ("figure-fingered-two-ways", f"{ONE_WAY} {OTHER_RHYTHM}", "r1 r1", "another rhythm"),
+    ("figure-fingered-two-ways", f"{ONE_WAY} {FREE}", "r1 r1", "one way is given, the other planned around it"),
+    ("figure-fingered-two-ways", "c'4-2 e'-1 r2 c'4-3 e'-1 r2", "r1 r1", "two notes are no figure"),
+    ("figure-fingered-two-ways", f"{ONE_WAY} r2", f"r2 {ANOTHER}", "two hands"),
+    ("figure-fingered-two-ways", "c'8-3 e'-2 g'-1 e' c'2 c'8-4 e'-3 g'-2 e' d'2", "r1 r1", "other notes follow"),
     ("double-alteration", "fis'1", "ces1", "derived"),
     ("quarter-tone", "fis'1", "ces1", "derived"),
     ("two-alterations", "c'2 cis'2", "c1", "in turn: [P] Bligh"),
@@ -111,15 +157,52 @@ def test_names_are_unique() -> None:
     assert len({rule.name for rule in RULES}) == len(RULES)
 
 
-@pytest.mark.parametrize("rule", ["wide-chords", "tenth-beside-thumb"])
-def test_where_a_stretch_is_meant_the_caution_stands(rule: str) -> None:
-    found = ask(rule, draft("r1", "<d, e f>1"))
+@pytest.mark.parametrize(
+    ("rule", "music"),
+    [("wide-chords", "<d, e f>1"), ("tenth-beside-thumb", "<d, e f>1"), ("wide-placings", "d,16-4 a,-3 d-2 f-1 r2.")],
+)
+def test_where_a_stretch_is_meant_the_caution_stands(rule: str, music: str) -> None:
+    found = ask(rule, draft("r1", music))
     assert [(message.severity, CAUTION in message.text) for message in found] == [(Severity.WARNING, True)]
+
+
+def test_wide_placings_that_are_the_same_are_told_once() -> None:
+    bar = "d,16-4 a,-3 d-2 f-1 r2. "
+    found = ask("wide-placings", draft("r1 r1 r1", bar * 3))
+    assert [message.bar for message in found] == [1]
+    assert "and 2 more like it" in found[0].text
 
 
 def test_wide_chords_running_are_one_message_with_an_end() -> None:
     found = ask("wide-chords", draft("r1", "<d, f>4 <c, e>4 c4 <d, f>4"))
     assert [message.end is not None for message in found] == [True, False]
+
+
+def figures(*ways: tuple[str, str]) -> list[str]:
+    """What is said of bars of music whose digits, ``3 2 1``, were suggested."""
+    given = draft(" ".join(music for music, _ in ways))
+    part = given.parts[0]
+    fingers = tuple((int(finger),) for _, digits in ways for finger in digits.split())
+    answers = (replace(part.answers[0], fingers=fingers), *part.answers[1:])
+    made = Draft((replace(part, answers=answers),), given.reach)
+    return [str(found) for found in ask("figure-fingered-two-ways", made)]
+
+
+def test_suggested_digits_are_compared_on_all_strings_and_told_by_way() -> None:
+    """The more frequent way is the usual one; each other way is told once, at its first place."""
+    bar, higher = "c'8 e' g' r8 r2", "f'8 a' c'' r8 r2"
+    assert figures((bar, "3 2 1"), (bar, "4 3 2"), (bar, "4 3 2"), (higher, "4 2 1"), (higher, "4 2 1")) == [
+        "test.ly:1:42: warning: the figure of bar 2, test.ly:1:58, is fingered 3 2 1 here and 4 3 2 there (bar 1) "
+        "[figure-fingered-two-ways]",
+        "test.ly:1:90: warning: the figure of bar 2, test.ly:1:58, is fingered 4 2 1 here (as in 2 places) and 4 3 2 "
+        "there (bar 4) [figure-fingered-two-ways]",
+    ]
+
+
+def test_a_digit_on_the_page_is_a_reason_for_its_whole_phrase() -> None:
+    bar = "c'8 e' g' r8 r2"
+    assert figures((bar, "3 2 1"), (bar, "4 3 2"))
+    assert not figures(("c'8-3 e' g' r8 r2", "3 2 1"), (bar, "4 3 2"))
 
 
 def test_reach_depends_on_the_hand() -> None:

@@ -88,8 +88,8 @@ class Brute:
                 before = chain.first + place - 1
                 auditor = self.auditor({before: fingers(old, place - 1), before + 1: fingers(new, place)})
                 items = list(auditor.move(before, before + 1, chain.hastes[place - 1], True))
-                forms = [form_of(tuple(shape), tuple(shape.values())) for shape in (old, new)]
-                items += auditor.change(Change(*forms, chain.hastes[place - 1]), before, before + 1)
+                left, right = (form_of(tuple(shape), tuple(shape.values())) for shape in (old, new))
+                items += auditor.change(Change(left, right, chain.hastes[place - 1]), before, before + 1)
                 moves[key] = sum(item.cost for item in items)
             return moves[key]
 

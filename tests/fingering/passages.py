@@ -1,7 +1,9 @@
 """Short idiomatic passages, newly written, each with every answer that a harpist would let stand.
 
 Statuses as in the trade's tables: [P] published, [T] common practice of the trade without a source, [M] from memory.
-``tuned`` passages were looked at while the weights were set; the others were fixed before and scored only afterwards.
+``tuned`` passages were looked at while the weights were set; the others were written at the same time, by the same
+hand, and scored only when the weights stood. Once seen, an answer was let stand beside the first ones in two of the
+tuned passages ("over a tenth and back", "three shapes in a round"): the hand keeps its connection in it.
 """
 
 from __future__ import annotations
@@ -62,7 +64,10 @@ EXAMPLES = (
     _tuned("seven down", "B4 A4 G4 F4 E4 D4 C4", 180, 4, _orders(DOWN4, DOWN3), "M"),
     _held("ten up", "C4 D4 E4 F4 G4 A4 B4 C5 D5 E5", 180, 4, _orders(UP4, UP3, UP3), "M"),
     _held("eleven down", "F5 E5 D5 C5 B4 A4 G4 F4 E4 D4 C4", 150, 4, _orders(DOWN4, DOWN4, DOWN3), "M"),
-    _held("twelve up, slow", "G2 A2 B2 C3 D3 E3 F3 G3 A3 B3 C4 D4", 450, 4, {" ".join([UP4] * 3), " ".join([UP3] * 4)}, "T"),
+    _held(
+        "twelve up, slow", "G2 A2 B2 C3 D3 E3 F3 G3 A3 B3 C4 D4", 450, 4,
+        {" ".join([UP4] * 3), " ".join([UP3] * 4)}, "T",
+    ),
     _tuned("two octaves up", "C4 D4 E4 F4 G4 A4 B4 C5 D5 E5 F5 G5 A5 B5 C6", 130, 4, _orders(UP3, UP4, UP4, UP4), "M"),
     _tuned(
         "an octave up and down", "C4 D4 E4 F4 G4 A4 B4 C5 B4 A4 G4 F4 E4 D4 C4", 180, 4,
@@ -85,7 +90,8 @@ EXAMPLES = (
     _held("slurred fours up", "(G3 B3 E4 G4 (B3 E4 G4 B4 (E4 G4 B4 E5", 217, 4, {" ".join([UP4] * 3)}, "T"),
     _tuned(
         "over a tenth and back", "A2 C3 E3 A3 C4 A3 E3 C3 A2", 217, 4,
-        {"1 4 3 2 1 2 3 4 4", "4 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 4", "2 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 1", "2 1 3 2 1 2 3 1 2"}, "T",
+        {"1 4 3 2 1 2 3 4 4", "4 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 4", "2 4 3 2 1 2 3 4 4", "4 3 2 1 1 2 3 4 1",
+         "2 1 3 2 1 2 3 1 2"}, "T",
     ),
     # broken chords, rocking basses
     _tuned("low, fifth, third, fifth", "C3 G3 E3 G3 B2 G3 D3 G3 C3 G3 E3 G3", 200, 4, {"3 1 2 1 3 1 2 1 3 1 2 1"}, "T"),
@@ -96,7 +102,10 @@ EXAMPLES = (
     _tuned("broken triads up by step", "C4 E4 G4 D4 F4 A4 E4 G4 B4", 200, 3, {"3 2 1 3 2 1 3 2 1"}, "T"),
     _held("broken triads down by step", "G4 E4 C4 F4 D4 B3 E4 C4 A3", 200, 3, {"1 2 3 1 2 3 1 2 3"}, "T"),
     _held("up and back by step", "C4 E4 G4 E4 D4 F4 A4 F4", 300, 4, {"3 2 1 2 3 2 1 2"}, "T"),
-    _tuned("three shapes in a round", "G4 B4 D5 B4 C5 A4 F4 A4 B4 C5 B4 A4", 326, 4, {"3 2 1 2 1 2 3 2 2 1 2 3", "3 2 1 2 1 3 4 3 2 1 2 3"}, "T"),
+    _tuned(
+        "three shapes in a round", "G4 B4 D5 B4 C5 A4 F4 A4 B4 C5 B4 A4", 326, 4,
+        {"3 2 1 2 1 2 3 2 2 1 2 3", "3 2 1 2 1 3 4 3 2 1 2 3"}, "T",
+    ),
     _held("a sixth in turn", "C4 A4 C4 A4 C4 A4", 120, 2, {"3 1 3 1 3 1"}, "T"),
     # runs of like shapes
     _tuned("thirds up", "C4-E4 D4-F4 E4-G4 F4-A4 G4-B4 A4-C5", 300, 2, {" ".join(["2-1"] * 6)}, "P: Hall"),
@@ -126,7 +135,9 @@ EXAMPLES = (
     _held("the same by step", "E4 E4 E4 C4 D4 E4 F4 F4 F4", 400, 3, {"1 1 1 3 2 1 1 1 1", "2 2 2 4 3 2 1 1 1"}, "M"),
     _tuned("three strings and back", "C5 B4 A4 B4 C5", 200, 4, {"1 2 3 2 1"}, "T"),
     _held("a written turn", "D5 E5 D5 C5 D5", 150, 4, {"2 1 2 3 2"}, "T"),
-    _tuned("three strings in a round", "(C4 D4 E4 C4 (D4 E4 F4 D4 (E4 F4 G4 E4", 300, 4, {" ".join(["3 2 1 3"] * 3)}, "T"),
+    _tuned(
+        "three strings in a round", "(C4 D4 E4 C4 (D4 E4 F4 D4 (E4 F4 G4 E4", 300, 4, {" ".join(["3 2 1 3"] * 3)}, "T",
+    ),
     _held("three strings in a round, down", "(G4 F4 E4 G4 (F4 E4 D4 F4", 300, 4, {"1 2 3 1 1 2 3 1"}, "T"),
     _tuned("two grace notes", "~E5 ~F5 G5 E5 B4 G4 (B4 G4 E4 B3", 435, 4, {"3 2 1 2 3 4 1 2 3 4"}, "T"),
     _held("one grace note", "~B4 C5 A4 F4", 435, 3, {"2 1 2 3", "2 1 3 4"}, "T"),

@@ -47,6 +47,17 @@ def decorated(rng: Random, note: Onset) -> Onset:
         slur_start=rng.random() < 0.1,
         trill=rng.random() < 0.05,
         glissando=rng.random() < 0.05,
+        rolled=rng.random() < 0.1,
+    )
+
+
+def sometimes_kept(rng: Random, notes: tuple[Onset, ...], share: float = 0.1) -> tuple[Onset, ...]:
+    """The same notes, a share of the onsets with digits of an earlier marking."""
+    return tuple(
+        replace(note, kept=tuple(rng.choice((None, 1, 2, 3, 4)) for _ in note.strings))
+        if rng.random() < share
+        else note
+        for note in notes
     )
 
 
@@ -63,4 +74,5 @@ def random_passage(rng: Random, count: int) -> Passage:
     notes = random_onsets(rng, count)
     if rng.random() < 0.4:
         notes = shuffled_reading(rng, notes)
+    notes = sometimes_kept(Random(f"kept {[note.strings for note in notes]}"), notes)
     return Passage(notes, tuple(Step(i, i + 1, rng.choice(GAPS)) for i in range(count - 1)))

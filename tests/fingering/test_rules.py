@@ -65,7 +65,7 @@ def test_costs_fall_apart_into_rules() -> None:
     answer = place(music, MEDIUM)
     ledger = explain_costs(music, answer, MEDIUM)
     assert sum(ledger.by_rule().values()) == ledger.total == answer.cost
-    assert ledger.by_rule() == {"beat-group": 160, "placing": 600, "cross-under": 300}
+    assert ledger.by_rule() == {"beat-group": 180, "placing": 564, "cross-under": 300}
     assert [item.onsets for item in ledger.items if item.rule == "cross-under"] == [(3, 4)]
 
 

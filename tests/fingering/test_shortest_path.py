@@ -62,8 +62,8 @@ def between(
     }
     auditor = brute.auditor(fingers)
     items = list(auditor.move(before, before + 1, hastes[old[1]], True))
-    forms = [form_of(tuple(shape), tuple(shape.values())) for shape in shapes]
-    change = Change(*forms, hastes[old[1]])
+    left, right = (form_of(tuple(shape), tuple(shape.values())) for shape in shapes)
+    change = Change(left, right, hastes[old[1]])
     return sum(item.cost for item in (*items, *auditor.change(change, before, before + 1)))
 
 

@@ -36,6 +36,7 @@ def test_derived_spans_at_middle_c() -> None:
 
 RANGES = [
     ("pedal", 47, "C1", "G7", "[P] Bligh"),
+    ("small-pedal", 40, "A1", "E7", "[M]"),
     ("lever-34", 34, "C2", "A6", "[P] Perrett"),
     ("lever-22", 22, "C4", "C7", "[M]"),
     ("lever-26", 26, "C3", "G6", "[M]"),
@@ -57,6 +58,13 @@ def test_a_lever_harp_is_narrower() -> None:
     """[P] usually narrower."""
     for string in range(14, 49):
         assert HARPS["lever-36"].spacing_at(string) < PEDAL.spacing_at(string)
+
+
+def test_a_small_pedal_harp_lies_between() -> None:
+    """From memory [M]: no wider than the concert harp, and wider than a lever harp."""
+    for string in range(14, 49):
+        widths = [HARPS[name].spacing_at(string) for name in ("lever-36", "small-pedal", "pedal")]
+        assert widths == sorted(widths)
 
 
 def test_spans_add_up_and_reach_past_the_harp() -> None:

@@ -43,15 +43,24 @@ def boxes(path: Path, folder: Path) -> list[Box]:
     """Every digit, head, stem, accidental and dot of a file, in the order of its systems."""
     out = folder / "boxes.jsonl"
     log = run(
-        ["--loglevel=WARN", "-dbackend=cairo", "--png", "-dresolution=30", f"-dinclude-settings={SETTINGS}", "-o", folder / "page", path],
+        [
+            "--loglevel=WARN",
+            "-dbackend=cairo",
+            "--png",
+            "-dresolution=30",
+            f"-dinclude-settings={SETTINGS}",
+            "-o",
+            folder / "page",
+            path,
+        ],
         folder=folder,
         environment={"LYFINGER_BOXES": str(out)},
     )
     assert log.returncode == 0, log.stderr
     rows = (json.loads(line) for line in out.read_text("utf-8").splitlines())
     return [
-        Box(name, system, line, char, (bar, Fraction(moment)), *(float(edge) for edge in edges), stem)
-        for name, _, system, line, char, bar, moment, *edges, stem in rows
+        Box(name, system, line, char, (bar, Fraction(at)), float(left), float(right), float(bottom), float(top), stem)
+        for name, _, system, line, char, bar, at, left, right, bottom, top, stem in rows
     ]
 
 

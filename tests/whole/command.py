@@ -17,7 +17,9 @@ from lyfinger.cli.main import main
 PROJECT = Path(__file__).resolve().parents[2]
 SAMPLES = PROJECT / "samples"
 ENSEMBLE = tuple(
-    path.relative_to(SAMPLES).as_posix() for folder in ("Parts", "Scores") for path in sorted((SAMPLES / folder).glob("*.ly"))
+    path.relative_to(SAMPLES).as_posix()
+    for folder in ("Parts", "Scores")
+    for path in sorted((SAMPLES / folder).glob("*.ly"))
 )
 TEACHING = tuple(path.relative_to(SAMPLES).as_posix() for path in sorted((SAMPLES / "Teaching").glob("*.ly")))
 READING = tuple(sorted((PROJECT / "tests" / "fixtures" / "reading").glob("*.ly")))

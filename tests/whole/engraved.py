@@ -61,12 +61,12 @@ class _Back:
         name = Path(file).resolve().relative_to(self.marked.resolve()).as_posix()
         if self.source == self.marked:
             return name, line, char
-        lines, added = _added(self.source / name, self.marked / name)
+        added = _added(self.source / name, self.marked / name)
         return name, line, char - 2 * bisect_right(added.get(line, []), char, key=lambda at: at + 1)
 
 
 @lru_cache(maxsize=64)
-def _added(before: Path, after: Path) -> tuple[int, dict[int, list[int]]]:
+def _added(before: Path, after: Path) -> dict[int, list[int]]:
     """For each line the characters, in the marked line, of what was put in."""
     data = before.read_bytes()
     offsets = inserted(data, after.read_bytes())
@@ -75,7 +75,7 @@ def _added(before: Path, after: Path) -> tuple[int, dict[int, list[int]]]:
         start = data.rfind(b"\n", 0, at) + 1
         listed = found.setdefault(data.count(b"\n", 0, at) + 1, [])
         listed.append(len(data[start:at].decode("utf-8-sig", "surrogateescape")) + 2 * len(listed))
-    return len(offsets), found
+    return found
 
 
 def printed(path: Path, source: Path, marked: Path) -> Printed:

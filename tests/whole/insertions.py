@@ -22,9 +22,8 @@ def inserted(before: bytes, after: bytes) -> list[tuple[int, bytes]]:
             found.append((at, digit[0]))
             position = digit.end()
             continue
-        assert at < len(before) and before[at] == after[position], (
-            f"byte {at} of the source is lost or changed: {before[at : at + 40]!r} became {after[position : position + 40]!r}"
-        )
+        was, now = before[at : at + 40], after[position : position + 40]
+        assert was[:1] == now[:1], f"byte {at} of the source is lost or changed: {was!r} became {now!r}"
         at += 1
         position += 1
     assert at == len(before), f"{len(before) - at} bytes are missing at the end"

@@ -1,4 +1,4 @@
-"""Plans of real source, and the phrases of a hand: what lies between two free lifts, with what ties phrases together."""
+"""Plans of real source, and the phrases of a hand: what lies between free lifts, with what ties phrases together."""
 
 from __future__ import annotations
 

@@ -68,7 +68,9 @@ def test_reading_fixtures(path: Path) -> None:
 
 def test_enough_of_the_reading_fixtures_get_digits() -> None:
     """Most of them have one staff with a treble clef or none, which is enough to know the hand."""
-    counts = {path.stem: len(inserted(path.read_bytes(), marked(path.read_bytes(), name=str(path)))) for path in READING}
+    counts = {
+        path.stem: len(inserted(path.read_bytes(), marked(path.read_bytes(), name=str(path)))) for path in READING
+    }
     assert sum(count > 0 for count in counts.values()) >= 10, counts
 
 
@@ -118,6 +120,13 @@ def test_one_piece_in_many_dresses(data: bytes) -> None:
 
 def test_the_comparison_sees_a_lost_byte_and_a_changed_one() -> None:
     assert inserted(b"c4 d_1 e4\r\n", b"c4^1 d_1 e4_2\r\n") == [(2, b"^1"), (9, b"_2")]
-    for wrong in (b"c4^1 d_1 e4_2\n", b"c4^1 d_2 e4\r\n", b"c4 d_1 e4\r\n ", b"c4 d_1 e4", b"c4-1 d_1 e4\r\n", b"c4^5 d_1 e4\r\n"):
+    for wrong in (
+        b"c4^1 d_1 e4_2\n",
+        b"c4^1 d_2 e4\r\n",
+        b"c4 d_1 e4\r\n ",
+        b"c4 d_1 e4",
+        b"c4-1 d_1 e4\r\n",
+        b"c4^5 d_1 e4\r\n",
+    ):
         with pytest.raises(AssertionError):
             inserted(b"c4 d_1 e4\r\n", wrong)

@@ -93,7 +93,7 @@ ROWS = [
     ("RL", "<c f d'>2", "4 2 1", f"{TRADE}: even a 6th below the thumb takes 2 when a 4th lies under it"),
     ("RL", "<c e d'>2", "4 3 1", LEGACY),
     ("RL", "<e g d'>2", "3 2 1", f"{TRADE}: a three-note seventh has the better control with 3 2 1"),
-    ("RL", "<c e c'>4 <d f d'> <e g d'> <f a f'>", "4 3 1 4 3 1 4 3 1 4 3 1", f"{TRADE}: among octave chords 4 3 1 stays"),
+    ("RL", "<c e c'>4 <d f d'> <e g d'> <f a f'>", "4 3 1 4 3 1 4 3 1 4 3 1", f"{TRADE}: among octaves 4 3 1"),
     # §4: the vocabulary, and figures inside one shape
     ("RL", "c8 e g c' g e", "4 3 2 1 2 3", FIGURE),
     ("RL", "c8 g e g", "3 1 2 1", FIGURE),
@@ -146,7 +146,9 @@ def test_vocabulary_of_runs(hand: str, music: str, answers: set[str], source: st
 def test_the_key_changes_no_digit(hand: str, key: str) -> None:
     scale = {"ces \\major": "es", "cis \\major": "is"}.get(key, "")
     flats = {"ees \\major": {"b": "bes", "e": "ees", "a": "aes"}}.get(key, {})
-    names = [flats.get(letter, letter + (scale if key in ("ces \\major", "cis \\major") else "")) for letter in "cdefgab"]
+    names = [
+        flats.get(letter, letter + (scale if key in ("ces \\major", "cis \\major") else "")) for letter in "cdefgab"
+    ]
     music = " ".join([f"\\key {key} {names[0]}8", *names[1:], f"{names[0]}'"])
     assert digits(hand, music) == "4 3 2 1 4 3 2 1", KEYS
 

@@ -1,0 +1,150 @@
+"""Rules on stretches: nothing that can't be played, but what may hurt, each with the caution."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from ..harp.reach import Reach
+from ..score.pitch import string_name
+from ..source.messages import Message, Severity
+from .draft import CAUTION, Draft, Struck, interval, struck
+
+_TENTH = 10
+_OUTER = (4, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """Two strings and the two fingers on them, low to high; ``share`` is how much of the way from an easy to the
+    greatest spread they are open, in thousandths."""
+
+    low: int
+    high: int
+    fingers: tuple[int, int]
+    share: int
+
+    @property
+    def strings(self) -> int:
+        """Strings from the one to the other, both counted."""
+        return self.high - self.low + 1
+
+    @property
+    def text(self) -> str:
+        """What is wide, and how wide for this hand."""
+        name = interval(self.strings)
+        if self.fingers == _OUTER:
+            return f"{name} is near the limit of this hand"
+        between = f"{name} between {self.fingers[0]} and {self.fingers[1]}"
+        return f"{between} is {'beyond' if self.share > 1000 else 'near'} what they reach in this hand"
+
+
+def _stretch(low: tuple[int, int], high: tuple[int, int], reach: Reach) -> _Stretch:
+    """Two strings, each with its finger."""
+    spread = reach.spread(low[1], high[1])
+    over = reach.span(low[0], high[0]) - spread.easy
+    return _Stretch(low[0], high[0], (low[1], high[1]), over * 1000 // (spread.greatest - spread.easy))
+
+
+def _widest(shape: dict[int, int], reach: Reach) -> _Stretch | None:
+    """The pair that is nearest to its limit, if any is nearer to it than to easy; the outer one where it is."""
+    pairs = combinations(sorted(shape.items()), 2)
+    found = [_stretch(low, high, reach) for low, high in pairs if low[1] != high[1]]
+    wide = [one for one in found if one.share > 500]
+    return max(wide, key=lambda one: (one.fingers == _OUTER, one.share), default=None)
+
+
+def _in_chord(one: Struck, reach: Reach) -> _Stretch | None:
+    """The widest pair of a chord; where its digits are not known, its outer strings as thumb and ring finger."""
+    strings = one.onset.strings
+    outer = {strings[0]: 4, strings[-1]: 1} if len(strings) > 1 else {}
+    digits = one.digits
+    whole = _widest(outer, reach)
+    if whole is not None and whole.share <= 1000:
+        return whole
+    return None if whole is not None or digits is None else _widest(dict(zip(strings, digits, strict=True)), reach)
+
+
+def wide_chords(draft: Draft) -> Iterator[Message]:
+    """A stretch near the limit of the hand, with the caution.
+
+    Applies when: a chord, or several running, are nearer to the hand's widest span than to an easy one; or two of the
+    fingers that take it, by the page or by lyfinger, are nearer to how far they reach than to an easy spread.
+    Says: how wide they are, and the caution about hands; one message for chords that follow one another. A warning.
+    Source: [T]; pain ends the argument: [P] Harp Column, "Playing in pain". Where wide begins is a setting.
+    """
+    for part in draft.parts:
+        for number, passage in enumerate(part.passages):
+            run: list[tuple[Struck, _Stretch]] = []
+            for index in range(len(passage.passage.onsets)):
+                one = Struck(part, passage, index, number)
+                wide = _in_chord(one, draft.reach)
+                if wide is not None:
+                    run.append((one, wide))
+                elif run:
+                    yield _wide_message(run)
+                    run = []
+            if run:
+                yield _wide_message(run)
+
+
+def _wide_message(run: list[tuple[Struck, _Stretch]]) -> Message:
+    first, last = run[0][0], run[-1][0]
+    widest = max((wide for _, wide in run), key=lambda wide: wide.strings)
+    if len(run) == 1:
+        return first.message(Severity.WARNING, "wide-chords", f"{widest.text} ({CAUTION})")
+    text = f"{len(run)} wide chords running, up to {interval(widest.strings)} of this hand ({CAUTION})"
+    found = first.message(Severity.WARNING, "wide-chords", text)
+    end = last.passage.first(last.index).source.place
+    return Message(found.severity, found.place, found.text, found.rule, end, found.bar)
+
+
+def wide_placings(draft: Draft) -> Iterator[Message]:
+    """A figure that is set as one wide shape, with the caution.
+
+    Applies when: two strings of one placing, struck in turn, are nearer to the limit of the two fingers that take them
+    than to an easy spread.
+    Says: how wide the shape is and for which fingers, and the caution about hands; shapes that are the same, in one
+    hand, are one message at the first of them. A warning: the hand may open in passing, or be set in two.
+    Source: fingers are set together: [P] Melody's Traditional Music, Brackets and Placing; that a stretch strains
+    there too: [T]. Where wide begins is a setting.
+    """
+    for part in draft.parts:
+        for number in range(len(part.answers)):
+            found: dict[tuple[int, int, tuple[int, int]], list[tuple[Struck, _Stretch]]] = {}
+            for onsets in part.placings(number):
+                wide = _in_turn(onsets, draft.reach)
+                if wide is not None:
+                    found.setdefault((wide.low, wide.high, wide.fingers), []).append((onsets[0], wide))
+            for places in found.values():
+                (first, wide), more = places[0], len(places) - 1
+                others = f", and {more} more like it" if more else ""
+                yield first.message(Severity.WARNING, "wide-placings", f"set together, {wide.text}{others} ({CAUTION})")
+
+
+def _in_turn(onsets: list[Struck], reach: Reach) -> _Stretch | None:
+    """The widest pair of a placing, if its strings are not struck together."""
+    shape: dict[int, int] = {}
+    for one in onsets:
+        shape.update(zip(one.onset.strings, one.digits or (), strict=False))
+    wide = _widest(shape, reach)
+    if wide is None or any({wide.low, wide.high} <= set(one.onset.strings) for one in onsets):
+        return None
+    return wide
+
+
+def tenth_beside_thumb(draft: Draft) -> Iterator[Message]:
+    """A tenth with a note next to the thumb's.
+
+    Applies when: a chord of a tenth or more has a note on the string beside the thumb's.
+    Says: that it strains the hand, and the caution about hands. A warning.
+    Source: [P] The Harp Legacy Project, Typical Compositional Issues.
+    """
+    for one in struck(draft):
+        strings = one.onset.strings
+        if len(strings) > 2 and strings[-1] - strings[0] + 1 >= _TENTH and strings[-1] - strings[-2] == 1:
+            name = interval(strings[-1] - strings[0] + 1)
+            beside = string_name(strings[-2])
+            text = f"{name} with {beside} beside the thumb strains the hand: leave {beside} out ({CAUTION})"
+            yield one.message(Severity.WARNING, "tenth-beside-thumb", text)

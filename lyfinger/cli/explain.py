@@ -1,0 +1,49 @@
+"""``lyfinger explain``: the rules behind the digits at a place or in some bars, and the next-best fingerings."""
+
+from __future__ import annotations
+
+import argparse
+
+from ..explaining.as_json import as_json
+from ..explaining.as_text import as_text
+from ..explaining.phrases import Phrases
+from ..explaining.places import Stretch, Unfingered, around, bars_of, file_named, in_bars
+from ..explaining.reasons import explained
+from ..explaining.words import bars
+from ..marking.player import player_of
+from ..source.messages import Refused
+from ..source.text import Place
+from .exit import Exit
+from .session import Session, open_sessions, say_messages
+from .streams import write_stdout
+
+
+def explain(options: argparse.Namespace) -> int:
+    """Run ``lyfinger explain``; returns the exit status. Raises Refused."""
+    (session,) = open_sessions(options, [options.file])
+    say_messages([session])
+    player = player_of(session.config)
+    found = [
+        one if isinstance(one, Unfingered) else explained(one)
+        for one in _pointed_at(options, session, Phrases(session.plan, player))
+    ]
+    text = as_json(found, player.settings) if options.format == "json" else as_text(found)
+    write_stdout(text.encode("utf-8", "surrogateescape"))
+    return Exit.DONE
+
+
+def _pointed_at(options: argparse.Namespace, session: Session, phrases: Phrases) -> list[Stretch | Unfingered]:
+    (root,) = session.plan.roots
+    if options.at:
+        name, line, column = options.at
+        file = file_named(root, name)
+        offset = file.offset_of(line, column)
+        if offset is None:
+            raise Refused(f"{file.name} has no line {line} with a column {column}")
+        return [around(session.plan, phrases, root, Place(file, offset))]
+    found = list(in_bars(session.plan, phrases, root, *options.bars))
+    if not found:
+        there = bars_of(root)
+        what = f"; it has notes in {bars(*there)}" if there else ""
+        raise Refused(f"no hand plays a note in {bars(*options.bars)} of {root.reading.root.name}{what}")
+    return found

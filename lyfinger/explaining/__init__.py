@@ -1,0 +1,1 @@
+"""Why a note has its digit: the rules that decided, their sources, and what else there was."""

@@ -1,0 +1,233 @@
+"""The next-best fingerings of a figure: what else there is, in exact order, and what each costs more.
+
+A *figure* is a set of notes of one group (phrases that are decided together). Two fingerings of it are different if
+a digit in the figure is; each is judged with the cheapest fingering of the rest of the group. A figure that is its
+whole phrase so gives the phrase's own second, third and fourth best.
+
+Exact by partition (Lawler's): the answers that differ from the best one in a figure of n notes fall into n classes
+(the first i digits the same, the next another), and the best of each class is found by the same search as ever, with
+the digits of those notes narrowed. The least of them is the second best; its own class is parted again for the third.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from heapq import heappop, heappush
+
+from lyfinger.fingering.coupled import Joint, JointSearch, Link, Masks, Part, _Node, merged
+from lyfinger.fingering.ledger import Auditor, Digits, Ledger
+from lyfinger.fingering.model import Passage, Placed
+from lyfinger.fingering.plan import Group, Plan, survey
+from lyfinger.fingering.settings import Settings
+from lyfinger.fingering.tables import ALL_FINGERS, Tables, tables_for
+from lyfinger.harp.hand import HandProfile
+from lyfinger.harp.reach import Reach
+
+_SHARE = 8
+"""Many searches are made for groups that hang together: each has this part of the work that the answer had."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One fingering of a group. ``fingers`` and ``placings`` are those of the whole passage, as in Placed; the rest of
+    the passage is left as it was.
+
+    ``ledger`` holds what the group costs with it. ``proven``: no fingering of the figure that is not listed before
+    it costs less.
+    """
+
+    fingers: Digits
+    placings: tuple[int, ...]
+    ledger: Ledger
+    proven: bool
+
+    @property
+    def cost(self) -> int:
+        """What the group costs, in thousandths."""
+        return self.ledger.total
+
+
+@dataclass(frozen=True, slots=True)
+class _Class:
+    """Answers of which the notes before ``first`` (a place in the figure) are settled; ``joint`` is the best one."""
+
+    masks: Masks
+    first: int
+    joint: Joint
+
+
+class _Narrowed(JointSearch):
+    """A search in which some notes have fewer fingers to choose from (``narrowed``: key → set of bits)."""
+
+    def __init__(self, tables: Tables, parts: tuple[Part, ...], links: tuple[Link, ...], narrowed: Masks) -> None:
+        super().__init__(tables, parts, links)
+        self._narrowed = narrowed
+
+    def _node(self, masks: Masks) -> _Node | None:
+        return super()._node({**self._narrowed, **masks})
+
+
+class Alternatives:
+    """The fingerings of one group of an answer of the search.
+
+    Raises ValueError if the passage is not the one that ``placed`` answers.
+    """
+
+    def __init__(self, passage: Passage, placed: Placed, hand: HandProfile, settings: Settings | None = None) -> None:
+        if len(passage.onsets) != len(placed.fingers):
+            raise ValueError("this answer belongs to another passage")
+        self.passage = passage
+        self.placed = placed
+        self.settings = settings or Settings()
+        self.reach = Reach(hand, self.settings.harp)
+        self.hand = hand
+        refused = {problem.onset: problem for problem in placed.problems}
+        self.plan: Plan = survey(passage, self.reach, self.settings, refused)
+
+    def group_of(self, onset: int) -> Group | None:
+        """The group that an onset (index) is decided in; None for one that has a problem."""
+        for group in self.plan.groups:
+            if any(onset in chain.onsets for chain in group.chains):
+                return group
+        return None
+
+    def best(self, group: Group) -> Choice:
+        """What the search has answered."""
+        proven = self.placed.bound == self.placed.cost
+        best = self._choice(group, self.placed.fingers, self.placed.placings, proven)
+        return best if proven else replace(best, proven=self.bound(group) == best.cost)
+
+    def bound(self, group: Group) -> int:
+        """What a group is proven to cost at least, in thousandths: its cost, unless only a best found is known."""
+        if self.placed.bound == self.placed.cost:
+            return self._choice(group, self.placed.fingers, self.placed.placings, True).cost
+        tables = tables_for(self.hand, self.settings)
+        parts, links, _ = self._taken_apart(group, tables)
+        joint = JointSearch(tables, parts, links).solve()
+        return joint.bound if joint is not None else 0
+
+    def next_best(self, group: Group, figure: Sequence[int], count: int = 3) -> tuple[Choice, ...]:
+        """The ``count`` fingerings that come after the answer, cheapest first; of equal costs in reading order.
+
+        ``figure`` are keys of source notes; those with a locked digit, which is kept, tell no fingerings apart.
+        There may be fewer, or none.
+        """
+        keys = self._free(group, figure)
+        if not keys or count < 1:
+            return ()
+        return tuple(_Partition(self, group, keys).listed(count))
+
+    def _free(self, group: Group, figure: Sequence[int]) -> list[int]:
+        """The keys of a figure that have a choice, in reading order."""
+        wanted = set(figure)
+        first: dict[int, int] = {}
+        for onset in (self.passage.onsets[index] for chain in group.chains for index in chain.onsets):
+            for key, lock, order in zip(onset.keys, onset.locks, onset.orders, strict=True):
+                if key in wanted and lock is None:
+                    first[key] = min(order, first.get(key, order))
+        return sorted(first, key=lambda key: (first[key], key))
+
+    def _taken_apart(self, group: Group, tables: Tables) -> tuple[tuple[Part, ...], tuple[Link, ...], list[int]]:
+        parts = []
+        for chain in group.chains:
+            onsets = self.passage.onsets[chain.first : chain.last + 1]
+            plucks = tuple(
+                tables.pluck(onset, self.plan.glides[index]) for index, onset in zip(chain.onsets, onsets, strict=True)
+            )
+            keys, orders = tuple(onset.keys for onset in onsets), tuple(onset.orders for onset in onsets)
+            parts.append(Part(plucks, chain.hastes, chain.cuts, keys, orders))
+        home = {index: (number, index - c.first) for number, c in enumerate(group.chains) for index in c.onsets}
+        links = [Link(home[jump.before], home[jump.after], jump.haste) for jump in group.jumps]
+        return merged(parts, links)
+
+    def _choice(self, group: Group, fingers: Digits, placings: Sequence[int], proven: bool) -> Choice:
+        auditor = Auditor(self.passage, self.plan, fingers, self.reach, self.settings)
+        items = [item for chain in group.chains for item in auditor.chain(chain, placings)]
+        items += [item for jump in group.jumps for item in auditor.jump(jump)]
+        ledger = Ledger(tuple(sorted(items, key=lambda item: item.onsets)))
+        return Choice(tuple(fingers), tuple(placings), ledger, proven)
+
+    def answered(self, group: Group, joint: Joint, went: Sequence[int], proven: bool) -> Choice:
+        """The choice that an answer for the parts of a group makes; ``went`` leads from chain to part."""
+        fingers = list(self.placed.fingers)
+        starts: set[int] = set()
+        for chain, part in zip(group.chains, went, strict=True):
+            fingers[chain.first : chain.last + 1] = joint.lines[part].fingers
+            starts.update(chain.first + start for start in joint.lines[part].starts)
+        inside = {index for chain in group.chains for index in chain.onsets}
+        return self._choice(group, fingers, _numbered(self.placed.placings, inside, starts), proven)
+
+
+def _numbered(old: Sequence[int], inside: set[int], starts: set[int]) -> tuple[int, ...]:
+    """Placings counted anew: ``inside`` a group they start at ``starts``, elsewhere where they did."""
+    placings: list[int] = []
+    for index, number in enumerate(old):
+        begins = index in starts if index in inside else not index or number != old[index - 1] or index - 1 in inside
+        placings.append((placings[-1] if placings else -1) + begins)
+    return tuple(placings)
+
+
+class _Partition:
+    """The answers of a group, parted by the digits of a figure."""
+
+    def __init__(self, whole: Alternatives, group: Group, keys: list[int]) -> None:
+        self._whole = whole
+        self._group = group
+        self._keys = keys
+        limit = whole.settings.coupling_limit // _SHARE
+        self._tables = tables_for(whole.hand, replace(whole.settings, coupling_limit=limit))
+        self._parts, self._links, self._went = whole._taken_apart(group, self._tables)
+        order = {
+            key: place
+            for part in reversed(self._parts)
+            for keys_here, orders in zip(reversed(part.keys), reversed(part.orders), strict=True)
+            for key, place in zip(keys_here, orders, strict=True)
+        }
+        self._reading = sorted(order, key=lambda key: (order[key], key))
+        self._heap: list[tuple[int, tuple[int, ...], int, _Class]] = []
+        self._count = 0
+
+    def listed(self, count: int) -> Iterator[Choice]:
+        fingers = self._whole.placed.fingers
+        digit = {
+            key: finger
+            for chain in self._group.chains
+            for index in chain.onsets
+            for key, finger in zip(self._whole.passage.onsets[index].keys, fingers[index], strict=True)
+            if finger is not None
+        }
+        self._part({}, 0, digit)
+        while self._heap and count:
+            bound = min(entry[3].joint.bound for entry in self._heap)
+            found = heappop(self._heap)[3]
+            yield self._whole.answered(self._group, found.joint, self._went, found.joint.cost <= bound)
+            count -= 1
+            if count:
+                self._part(found.masks, found.first, self._digits(found.joint))
+
+    def _part(self, masks: Masks, first: int, digit: Mapping[int, int]) -> None:
+        """Part the rest of a class: in each new one the figure is as in ``digit`` up to a note, and there it is not."""
+        settled = dict(masks)
+        for place in range(first, len(self._keys)):
+            key = self._keys[place]
+            others = settled.get(key, ALL_FINGERS) & ~(1 << digit[key])
+            if others:
+                self._push({**settled, key: others}, place)
+            settled[key] = 1 << digit[key]
+
+    def _push(self, masks: Masks, first: int) -> None:
+        joint = _Narrowed(self._tables, self._parts, self._links, masks).solve()
+        if joint is not None:
+            digit = self._digits(joint)
+            self._count += 1
+            reading = tuple(digit[key] for key in self._reading)
+            heappush(self._heap, (joint.cost, reading, self._count, _Class(masks, first, joint)))
+
+    def _digits(self, joint: Joint) -> dict[int, int]:
+        return {
+            key: finger
+            for part, line in zip(self._parts, joint.lines, strict=True)
+            for keys, fingers in zip(part.keys, line.fingers, strict=True)
+            for key, finger in zip(keys, fingers, strict=True)
+        }
