@@ -21,6 +21,7 @@ from ..source.text import Place, SourceFile
 from .digits import Digit, edits_of
 from .joint import Solved, solve_jointly
 from .keeping import given_way, kept_digits, with_kept
+from .misspelt import misspelt_hands
 from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
 from .player import Player, player_of
@@ -108,6 +109,7 @@ def make_plan(readings: Sequence[Reading], config: Config, earlier: Sequence[Rea
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
+        *misspelt_hands(printed, hands, config),
         *planned.messages,
         *unkept,
         *(message for item in solved for message in _problems(item)),
