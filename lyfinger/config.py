@@ -163,7 +163,7 @@ class _Table:
             return None
         if not limits[0] <= value <= limits[1]:
             raise self.wrong(key, wanted)
-        return round(value * 1000)
+        return round(float(value) * 1000)
 
     def take(self, key: str, kind: type | tuple[type, ...], wanted: str) -> Any:
         """The value of a key, None if it is not there. Raises Refused if it is of another kind."""

@@ -13,7 +13,7 @@ from .places import Unfingered
 from .reasons import Explained, Other, Placing
 from .words import bars, beat, digits, line_of, points, reason_here
 
-_WIDTH = 100
+_WIDTH, _LABEL = 100, 15
 _COSTS = "Costs are thousandths: a rule's weight for each that it counts. The least sum for the whole phrase is marked."
 
 
@@ -58,9 +58,7 @@ def _phrase_line(one: Explained) -> str:
     text = f"  phrase: {where}{', ' if where else ''}{notes} {'note' if notes == 1 else 'notes'}"
     others = len(phrase.group.chains) - 1
     if others:
-        text += (
-            f", decided together with {others} more that {'share' if others > 1 else 'shares'} its notes or repeat it"
-        )
+        text += f", decided together with {others} more: notes that come again, or a repeat"
     if one.best.proven:
         return f"{text}; cost {one.best.cost}, proven the least"
     return f"{text}; cost {one.best.cost}, the best that was found: no less than {one.bound} is proven"
@@ -107,9 +105,9 @@ def _others(one: Explained) -> Iterator[str]:
     if not one.others:
         yield "  no other fingering: the digits are yours, or the hand has no choice"
         return
-    yield f"  marked:        {line_of(one.phrase, one.best, one.onsets)}"
+    yield from _labelled("marked:", line_of(one.phrase, one.best, one.onsets))
     for number, other in enumerate(one.others):
-        yield f"  {'next best:' if not number else '':<15}{line_of(one.phrase, other.choice, one.onsets)}"
+        yield from _labelled("" if number else "next best:", line_of(one.phrase, other.choice, one.onsets))
         yield from wrap(
             _why_worse(other), _WIDTH, initial_indent=" " * 17, subsequent_indent=" " * 19, break_on_hyphens=False
         )
@@ -140,6 +138,12 @@ def _rules(named: set[str]) -> Iterator[str]:
             text = f"{rule.name.replace('-', ' ')}: {rule.documentation.summary} {rule.documentation.source}"
             yield from _wrapped(text, 2)
     yield _COSTS
+
+
+def _labelled(label: str, digits: str) -> Iterator[str]:
+    lines = wrap(digits, _WIDTH - _LABEL, break_on_hyphens=False)
+    for number, line in enumerate(lines):
+        yield f"  {'' if number else label:<{_LABEL}}{line}"
 
 
 def _wrapped(text: str, indent: int) -> list[str]:

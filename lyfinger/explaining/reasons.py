@@ -15,7 +15,7 @@ from .places import Stretch
 OTHERS = 3
 """How many other fingerings are listed."""
 
-MOST_WORK = 150_000
+MOST_WORK = 100_000
 """Notes of a stretch times onsets of its phrase, up to which other fingerings are looked for: some seconds."""
 
 

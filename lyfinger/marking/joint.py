@@ -57,8 +57,9 @@ def solve_jointly(passages: Sequence[Passage], place: Callable[[Passage], Placed
     next_placing = 0
     for group in _groups(passages, sorted(set(twins))):
         placed = place(group.passage)
+        joined = Joined(group.passage, placed)
         for member, start in group.starts.items():
-            solved[member] = _share(Joined(group.passage, placed), start, len(passages[member].onsets), next_placing)
+            solved[member] = _share(joined, start, len(passages[member].onsets), next_placing)
         next_placing += max(placed.placings, default=-1) + 1
     return [solved[twin] for twin in twins]
 

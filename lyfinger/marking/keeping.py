@@ -179,17 +179,15 @@ def _same_ends(old: Sequence[object], new: Sequence[object]) -> tuple[int, int]:
 
 
 def _best_pairs(old: Sequence[Bar], new: Sequence[Bar]) -> Pairs:
-    """Pairs in order with most notes in common; among equals the most pairs, so that a bar that was written anew
-    stands for the one that it replaces."""
-    most = 1 + min(len(old), len(new))
+    """Pairs in order with most notes in common; a bar that was written anew stands for the one that it replaces."""
     best = [[0] * (len(new) + 1) for _ in range(len(old) + 1)]
     for i in range(len(old) - 1, -1, -1):
         row, below = best[i], best[i + 1]
         for j in range(len(new) - 1, -1, -1):
-            row[j] = max(below[j + 1] + 1 + most * _common(old[i], new[j]), below[j], row[j + 1])
+            row[j] = max(below[j + 1] + _common(old[i], new[j]), below[j], row[j + 1])
     pairs, i, j = [], 0, 0
     while i < len(old) and j < len(new):
-        if best[i][j] == best[i + 1][j + 1] + 1 + most * _common(old[i], new[j]):
+        if best[i][j] == best[i + 1][j + 1] + _common(old[i], new[j]):
             pairs.append((i, j))
             i, j = i + 1, j + 1
         elif best[i][j] == best[i + 1][j]:

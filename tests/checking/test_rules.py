@@ -45,6 +45,8 @@ def ask(rule: str, of: Draft) -> list[Message]:
 #: A figure, half a bar: twice with digits, a sixth higher, in another rhythm, and bare.
 ONE_WAY = "c'8-3 e'-2 g'-1 r8"
 ANOTHER = "c'8-4 e'-3 g'-2 r8"
+BAR = "c'4-3 e'-2 g'-1 e'-2"
+OTHER_BAR = "c'4-4 e'-3 g'-2 e'-3"
 HIGHER = "a'8-4 c''-3 e''-2 r8"
 OTHER_RHYTHM = "c'4-4 e'8-3 g'-2"
 FREE = "c'8 e' g' r8"
@@ -89,6 +91,7 @@ FLAGGED = [
     ("crossed-fingers", "<c'-1 e'-2>1", "c1", "1 on C4 under 2 on E4", "[P] Hall"),
     ("crossed-fingers", "r1", "<c-1 e g-3>1", "1 on C3 under 3 on G3", "[P] Hall"),
     ("locked-digits-differ", "<< { g'1-1 } \\\\ { g'1-2 } >>", "c1", "G4 has the digits 1 and 2 at once", "derived"),
+    ("figure-fingered-two-ways", f"{BAR} d'1 {OTHER_BAR} d'1", "r1 r1 r1 r1", "3 2 1 2 there", "[T]"),
     ("figure-fingered-two-ways", f"{ONE_WAY} {ANOTHER}", "r1 r1", "is fingered 4 3 2 here and 3 2 1 there", "[T]"),
     ("double-alteration", "fisis'1", "c1", "F𝄪4: no string gives a double alteration; write G4", "derived"),
     ("double-alteration", "r1", "beses1", "write A3", "derived"),
@@ -122,7 +125,8 @@ UNTOUCHED = [
     ("figure-fingered-two-ways", f"{ONE_WAY} {FREE}", "r1 r1", "one way is given, the other planned around it"),
     ("figure-fingered-two-ways", "c'4-2 e'-1 r2 c'4-3 e'-1 r2", "r1 r1", "two notes are no figure"),
     ("figure-fingered-two-ways", f"{ONE_WAY} r2", f"r2 {ANOTHER}", "two hands"),
-    ("figure-fingered-two-ways", "c'8-3 e'-2 g'-1 e' c'2 c'8-4 e'-3 g'-2 e' d'2", "r1 r1", "other notes follow"),
+    ("figure-fingered-two-ways", f"{BAR} d'1 {OTHER_BAR} a1", "r1 r1 r1 r1", "other notes follow"),
+    ("figure-fingered-two-ways", f"r2. d'4 {BAR} r2. e'4 {OTHER_BAR}", "r1 r1 r1 r1", "other notes before"),
     ("double-alteration", "fis'1", "ces1", "derived"),
     ("quarter-tone", "fis'1", "ces1", "derived"),
     ("two-alterations", "c'2 cis'2", "c1", "in turn: [P] Bligh"),
@@ -136,7 +140,7 @@ def test_flagged(rule: str, upper: str, lower: str, text: str, source: str) -> N
     found = ask(rule, draft(upper, lower))
     assert len(found) == 1
     assert found[0].rule == rule
-    assert found[0].bar == 1
+    assert found[0].bar == (3 if BAR in upper else 1)
     assert text in found[0].text
 
 

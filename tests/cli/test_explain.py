@@ -24,7 +24,7 @@ MIXED = b"""\\version "2.24.0"
 >>
 \\new Staff = "Flute" \\with { instrumentName = "Flute" } { g''4 }
 """
-PIECES = ("Parts/lantern-walk.ly", "Parts/drunken-sailor.ly", "Scores/ferry.ly", "Teaching/stepping-stones.ly")
+PIECES = ("Parts/lantern-walk.ly", "Scores/ferry.ly", "Teaching/stepping-stones.ly")
 
 
 @pytest.fixture

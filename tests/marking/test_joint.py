@@ -101,3 +101,15 @@ def test_nothing_to_solve() -> None:
     assert solve_jointly([], _Asked()) == []
     (empty,) = solve_jointly([Passage((), ())], _Asked())
     assert empty.fingers == ()
+
+
+def test_each_answer_knows_what_it_was_solved_with() -> None:
+    passages = [_passage([28, 29, 30], [0, 1, 2]), _passage([40, 41], [5, 6]), _passage([30, 31, 32], [2, 3, 4])]
+    asked = _Asked()
+    first, alone, last = solve_jointly(passages, asked)
+    assert first.joined is last.joined
+    assert [item.joined.passage for item in (first, alone)] == asked.passages
+    assert (first.start, alone.start, last.start) == (0, 0, 3)
+    for answer in (first, alone, last):
+        stop = answer.start + len(answer.fingers)
+        assert answer.joined.placed.fingers[answer.start : stop] == answer.fingers

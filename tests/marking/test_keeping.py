@@ -110,10 +110,11 @@ def test_one_note_changed_in_a_chord_keeps_the_others() -> None:
     assert plan.passages[0].part.passage.onsets[0].kept == (4, None, 1)
 
 
-def test_music_barred_anew_is_found_by_its_steps(old: str) -> None:
-    """An upbeat more, so that every note has another place in its bar."""
-    new = marked(source("\\partial 8 g'8", *BARS), old)[0]
-    assert bar_lines(new)[1:] == bar_lines(old)
+def test_music_pushed_on_is_found_by_its_steps(old: str) -> None:
+    """An upbeat without a partial bar: every note has another place in its bar."""
+    new = marked(source("g'8", *BARS), old)[0]
+    assert digits(new)[1:] == digits(old)
+    assert digits(marked(source("g'8", *BARS))[0])[1:] != digits(old)
 
 
 def test_an_accidental_changes_no_string() -> None:
@@ -180,8 +181,17 @@ def test_another_piece_is_not_kept_and_said_so(old: str) -> None:
 
 
 def test_hands_do_not_mix() -> None:
-    old = "<< \\new Staff = RH { c'8^3 d'^2 e'^1 r8 r2 } \\new Staff = LH { s1 } >>"
-    new = "<< \\new Staff = RH { s1 } \\new Staff = LH { c'8 d' e' r8 r2 } >>"
+    one, other = "c'8 d' e' r8 r2", "s1"
+    old = "<< \\new Staff = RH { c'8^4 d'^3 e'^2 r8 r2 } \\new Staff = LH { s1 } >>"
+    same = f"<< \\new Staff = RH {{ {one} }} \\new Staff = LH {{ {other} }} >>"
+    crossed = f"<< \\new Staff = RH {{ {other} }} \\new Staff = LH {{ {one} }} >>"
+    assert marked(same, old)[0] == old != marked(same)[0]
+    assert marked(crossed, old)[0] == marked(crossed)[0]
+
+
+def test_another_piece_that_shares_a_bar_is_another_piece() -> None:
+    old = source(PRACTISED, *["d'16 f' a' d'' f'' a'' f'' d'' a' f' d' a d' f' a' d''"] * 2)
+    new = source("e''8 c'' a' e' c' e' a' c''", *BARS[1:3], BARS[0], *BARS[3:])
     assert marked(new, old)[0] == marked(new)[0]
 
 

@@ -125,7 +125,7 @@ def test_an_unprinted_score_is_not_marked(tmp_path: Path) -> None:
 
 def test_a_harp_that_nobody_knows_is_refused_with_its_line() -> None:
     file = SourceFile("lyfinger.toml", b"[harp]\nprofile = 'lute'\n")
-    with pytest.raises(Refused, match=r"^lyfinger\.toml:2:1: error: harp\.profile must be one of pedal, small-pedal, lever-22, "):
+    with pytest.raises(Refused, match=r"^lyfinger\.toml:2:1: error: harp\.profile must be one of pedal, small-pedal, "):
         player_of(Config(harp="lute", places={"harp.profile": Place(file, 7)}))
 
 
