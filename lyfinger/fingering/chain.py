@@ -17,6 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lyfinger.fingering.tables import Fingers, Grip, Openings, Pluck, Tables
+from lyfinger.fingering.views import RECENT
 
 _NONE: frozenset[int] = frozenset()
 
@@ -134,10 +135,37 @@ class ChainSearch:
     ) -> None:
         if not entered:
             return
+        early = self._early(place, openings.ways[-1][0]) if openings.ways else []
         for onsets, entry, grip, cost in openings.ways:
             so_far, before = entered[entry]
             end = place + onsets - 1
-            self._keep(standing[end], State(so_far + cost, grip, place, before), end)
+            self._keep(standing[end], State(so_far + cost + early[onsets - 1], grip, place, before), end)
+
+    def _early(self, place: int, onsets: int) -> list[int]:
+        """For each number of onsets (1 first) what it costs that a placing sets strings that have just sounded.
+
+        It hangs on what is played alone, not on how the hand came here.
+        """
+        costs = [0] * onsets
+        recent = self._recent(place)
+        set_already = set(self.plucks[place].strings)
+        for more in range(1, onsets):
+            costs[more] = costs[more - 1]
+            for string in self.plucks[place + more].strings:
+                if string in recent and string not in set_already:
+                    costs[more] += self.tables.early(string, *recent[string])
+                set_already.add(string)
+        return costs
+
+    def _recent(self, place: int) -> dict[int, tuple[int, int]]:
+        """The strings that have sounded just before a place: how many onsets ago, and the least haste since."""
+        recent: dict[int, tuple[int, int]] = {}
+        haste = 1000
+        for ago in range(1, min(place, RECENT) + 1):
+            haste = min(haste, self.hastes[place - ago])
+            for string in self.plucks[place - ago].strings:
+                recent.setdefault(string, (ago, haste))
+        return recent
 
     def _keep(self, states: dict[Grip, State], new: State, end: int) -> None:
         old = states.get(new.grip)

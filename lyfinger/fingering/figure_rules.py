@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lyfinger.fingering.views import Change, Move, Start, Strike
+from lyfinger.fingering.views import RECENT, Change, Early, Move, Start, Strike
 
 _THUMB, _RING = 1, 4
 _WEAK = {4: 2, 3: 1}
@@ -12,6 +12,8 @@ _OTHER_PIVOT = (0, 50)
 _CHORD_CROSSED = (20, 90)
 """At leisure, in haste: with time the hand is simply set anew."""
 _NATURAL = 2
+_HIGH_C, _BRIGHT = 35, 10
+"""From this string up a damped string matters as little as this."""
 _WITHIN = {(1, 2): 4, (1, 3): 6, (1, 4): 8, (2, 3): 3, (2, 4): 5, (3, 4): 2}
 
 
@@ -98,6 +100,21 @@ def struck_again(move: Move) -> int:
     """
     same = move.single and move.leap == 0 and move.before_fingers == move.after_fingers
     return _pressed(move.haste) if same and not move.glide else 0
+
+
+def buzz(early: Early) -> int:
+    """A finger is not put back on a string that still sounds: it damps it and may buzz, worse low and soon.
+
+    Applies when: a placing sets a string that it does not begin with, and that has sounded in one of the five onsets
+    before it. (Where a placing begins, and where a shape goes on, a struck string is struck again by any fingering.)
+    Cost: hundredths of the haste (0 to 10), less by a fifth for each onset further back, times 10 from C5 up and one
+    more for each string lower: 24 at C3, 38 at C1. With time the finger is set late.
+    Interacts with: placing and short-placing, which would set many strings at once; turn.
+    Source: [P] Sibelius Academy, Harp Notation (tremolo); T. Goss, Orchestration Online. The numbers are from memory
+    [M].
+    """
+    low = _BRIGHT + max(0, _HIGH_C - early.string)
+    return early.haste * (RECENT + 1 - early.ago) * low // (100 * RECENT)
 
 
 def thumb_at_leisure(move: Move) -> int:

@@ -13,7 +13,7 @@ from lyfinger.fingering.plan import Chain, Jump, Plan, survey
 from lyfinger.fingering.problems import REUSED
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Form, Move, Order, Shape, Start, Strike, form_at_jump, form_of
+from lyfinger.fingering.views import RECENT, Change, Early, Form, Move, Order, Shape, Start, Strike, form_at_jump, form_of
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -116,6 +116,19 @@ class Auditor:
             strike = Strike(all_onsets[index], self.digits(index), len(shape), first, glide, self.reach)
             yield from self._asked(Occasion.STRIKE, strike, (index,))
 
+    def early(self, chain: Chain, onsets: range) -> Iterator[Item]:
+        """The strings that a placing of a chain sets before they are to be played, where they have just sounded."""
+        struck = self.passage.onsets
+        start = onsets[0]
+        for string in self.shape(onsets):
+            played = next(index for index in onsets if string in struck[index].strings)
+            back = range(start - 1, max(chain.first, start - RECENT) - 1, -1)
+            sounded = next((index for index in back if string in struck[index].strings), None)
+            if played == start or sounded is None:
+                continue
+            haste = min(chain.hastes[sounded - chain.first : start - chain.first])
+            yield from self._asked(Occasion.EARLY, Early(string, start - sounded, haste), (sounded, played))
+
     def order(self, onsets: range) -> Order:
         """The order of a placing's strings."""
         base = self.passage.onsets[onsets[0]].strings[0]
@@ -152,6 +165,7 @@ class Auditor:
                 yield from self.move(before[-1], onsets[0], haste, True)
                 yield from self.change(Change(self.form(before), self.form(onsets), haste), before[-1], onsets[0])
             yield from self.placing(onsets)
+            yield from self.early(chain, onsets)
             for index in onsets[1:]:
                 yield from self.move(index - 1, index, chain.hastes[index - 1 - chain.first], False)
 

@@ -16,6 +16,7 @@ class Occasion(Enum):
     SHAPE = "once for each placing, on its shape"
     ORDER = "once for each placing, on the order of its strings"
     START = "once for each placing, on its first onset"
+    EARLY = "for each string that a placing sets early and that has just sounded"
     STRIKE = "for each onset"
     REPEAT = "for two onsets running, inside a placing or between two"
     INSIDE = "for two onsets running, inside a placing"
@@ -54,6 +55,7 @@ RULES: tuple[Rule, ...] = (
     ),
     *_rules(Occasion.ORDER, shape_rules.turn),
     *_rules(Occasion.START, figure_rules.beat_group),
+    *_rules(Occasion.EARLY, figure_rules.buzz),
     *_rules(
         Occasion.STRIKE,
         shape_rules.chord_inside_placing,

@@ -14,7 +14,7 @@ from lyfinger.fingering.model import Onset
 from lyfinger.fingering.problems import options
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Form, Move, Order, Shape, Start, Strike, form_of
+from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike, form_of
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import FINGERINGS, Reach
 
@@ -139,13 +139,14 @@ class Tables:
         self._passings: dict[tuple[Pluck, Pluck, int], Passing] = {}
         self._alike: dict[tuple[Any, ...], Passing] = {}
         self._changes: dict[tuple[Form, Form, int], int] = {}
+        self._earlies: dict[tuple[int, int, int], int] = {}
         self._going_on: dict[tuple[Grip, Pluck, Pluck, int], int] = {}
 
     def trim(self) -> None:
         """Forget what was looked up where it has grown large; nothing but time is lost."""
         tables: list[dict[Any, Any]] = [
             self.phrases, self._plucks, self._grips, self._strained, self._openings, self._entries,
-            self._strikes, self._orders, self._passings, self._alike, self._changes, self._going_on,
+            self._strikes, self._orders, self._passings, self._alike, self._changes, self._earlies, self._going_on,
         ]  # fmt: skip
         if max(map(len, tables)) > _FULL:
             for table in tables:
@@ -275,6 +276,14 @@ class Tables:
                 [self.step(passing, held, first, True) + self.change(form, new, haste) for first, new in entries.each]
             )
         return found
+
+    def early(self, string: int, ago: int, haste: int) -> int:
+        """What it costs to set a string early that has just sounded."""
+        key = (string, ago, haste)
+        cost = self._earlies.get(key)
+        if cost is None:
+            cost = self._earlies[key] = self._cost(Occasion.EARLY, Early(*key))
+        return cost
 
     def going_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
         """What it costs to go on from one onset to the next in the same placing; −1 where that can't be done."""

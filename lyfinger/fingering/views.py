@@ -38,6 +38,23 @@ class Start:
     onset: Onset
 
 
+RECENT = 5
+"""How many onsets back a string is still looked at that has just sounded: what the ear holds of a figure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Early:
+    """A string that a placing sets before it is to be played, and that sounded not long before the placing starts.
+
+    ``ago``: how many onsets before the placing starts it was struck (1 to RECENT); ``haste``: of the slowest step
+    since.
+    """
+
+    string: int
+    ago: int
+    haste: int
+
+
 @dataclass(frozen=True, slots=True)
 class Strike:
     """One onset of a placing. ``first``: the placing starts with it; ``shape``: how many strings the placing has;

@@ -21,6 +21,7 @@ WEIGHTS: dict[str, int] = {
     "thumb-at-leisure": 12,
     "chord-after-chord": 2000,
     "struck-again": 26,
+    "buzz": 1,
     "beat-group": 90,
     "placing": 6,
     "cross-under": 10,

@@ -8,7 +8,7 @@ from typing import Any
 
 from ..score import bars as timing
 from ..score.model import Bar, ClefChange, HandWord, Note, Repeat, Score, Silence, Staff, Tempo, Voice
-from .collect import Collection, Stamp, resolve_ties
+from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
 from .contexts import GROUPS, Context, ContextTree
 from .stream import Sources
 
@@ -20,6 +20,7 @@ RATIO = re.compile(r"-?\d+(?:/\d+)?")
 def assemble(score: Score, tree: ContextTree, collection: Collection, sources: Sources) -> None:
     """Fills a score from one walk through its music."""
     _contexts(score, tree, sources)
+    _leave_out_skipped(collection)
     soundings = collection.soundings
     soundings.sort(key=lambda item: (item.moment, item.grace, item.order))
     resolve_ties(soundings)
@@ -53,6 +54,25 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
     _stamps(score, collection, sources)
     score.bars = _bars(score, collection)
+
+
+def _leave_out_skipped(collection: Collection) -> None:
+    """Takes away what ``\\set Score.skipTypesetting = ##t`` keeps from being printed."""
+    turns = [stamp for stamp in collection.stamps if stamp.what == "skipTypesetting"]
+    if not turns:
+        return
+    turns.sort(key=lambda stamp: (stamp.moment, stamp.grace))
+
+    def printed(item: Sounding | Gap) -> bool:
+        on = False
+        for turn in turns:
+            if (turn.moment, turn.grace) > (item.moment, item.grace):
+                break
+            on = "t" in str(turn.value)
+        return not on
+
+    collection.soundings[:] = filter(printed, collection.soundings)
+    collection.gaps[:] = filter(printed, collection.gaps)
 
 
 def _contexts(score: Score, tree: ContextTree, sources: Sources) -> None:

@@ -188,7 +188,7 @@ class Interpreter(Repeats):
         if not path:
             return
         prop = path[-1]
-        if prop in ("currentBarNumber", "measurePosition", "measureLength", "timing"):
+        if prop in ("currentBarNumber", "measurePosition", "measureLength", "timing", "skipTypesetting"):
             self._stamp(at, prop, value, here, offset)
         elif prop == "tieWaitForNote":
             voice = self.tree.voice_of(here, offset)

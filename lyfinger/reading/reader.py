@@ -101,7 +101,7 @@ class _Reader:
         walker = Interpreter(self.sources, self.book, block.start, self.tag_groups)
         if any(at < block.start or block.start <= at < block.end for at in self.untimed):
             walker.stop_timing()
-        for item in block.items:
+        for item in _music_of(block):
             walker.play(item)
         self._finish(score, walker)
 
@@ -153,6 +153,15 @@ class _Reader:
         message = Message(Severity.WARNING, place, text, "passage-not-followed", end)
         if message not in self.reading.messages:
             self.reading.messages.append(message)
+
+
+def _music_of(block: ScoreBlock) -> Iterator[Any]:
+    """The music of a score; a variable in it may hold a score itself."""
+    for item in block.items:
+        if isinstance(item, VariableUse) and isinstance(item.music, ScoreBlock):
+            yield from _music_of(item.music)
+        else:
+            yield item
 
 
 def _swallowed(statements: list[Any]) -> list[Opaque]:

@@ -67,7 +67,7 @@ class Brute:
                 for shape in self.shapes(onsets):
                     fingers = {i: tuple(shape[s] for s in self.passage.onsets[i].strings) for i in onsets}
                     auditor = self.auditor(fingers)
-                    items = list(auditor.placing(onsets))
+                    items = [*auditor.placing(onsets), *auditor.early(chain, onsets)]
                     for i in onsets[1:]:
                         items += auditor.move(i - 1, i, chain.hastes[i - 1 - chain.first], False)
                     priced.append((shape, sum(item.cost for item in items)))

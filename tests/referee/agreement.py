@@ -12,6 +12,8 @@ from typing import Any
 from .events import Origin, PlayedNote, ScoreEvents
 
 STEPS = "cdefgab"
+UNPRINTED = frozenset({"CueVoice", "NullVoice"})
+"""Voices whose notes the reader may leave out: another plays them, or nothing of them is printed."""
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -52,7 +54,7 @@ class Agreement:
     """``missing`` were printed and not read, ``extra`` were read and not printed; both sorted.
 
     ``tied`` are notes that both have, but of which only one says that a tie leads there. ``optional`` counts
-    printed notes that the reader may leave out and did (cue notes)."""
+    printed notes that the reader may leave out and did (cue notes, notes of a NullVoice)."""
 
     notes: int
     agreed: int
@@ -112,7 +114,7 @@ def compare(
             if event.step is not None:
                 total += 1
                 side = prefixed if event.origin in (Origin.COMMAND, Origin.ELSEWHERE) else printed
-                side.add(_printed_row(event, base), event.tied, event.voice.kind == "CueVoice")
+                side.add(_printed_row(event, base), event.tied, event.voice.kind in UNPRINTED)
     tied = _match_exact(printed, read)
     tied += _match_exact(prefixed, read)
     tied += _match_behind(prefixed, read)
