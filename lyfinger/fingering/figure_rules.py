@@ -107,14 +107,14 @@ def buzz(early: Early) -> int:
 
     Applies when: a placing sets a string that it does not begin with, and that has sounded in one of the five onsets
     before it. (Where a placing begins, and where a shape goes on, a struck string is struck again by any fingering.)
-    Cost: hundredths of the haste (0 to 10), less by a fifth for each onset further back, times 10 from C5 up and one
-    more for each string lower: 24 at C3, 38 at C1. With time the finger is set late.
+    Cost: 0 slow to 10 fast, growing with the square of the haste, less by a fifth for each onset further back; times
+    10 from C5 up and one more for each string lower: 24 at C3, 38 at C1. With time the finger is set late.
     Interacts with: placing and short-placing, which would set many strings at once; turn.
     Source: [P] Sibelius Academy, Harp Notation (tremolo); T. Goss, Orchestration Online. The numbers are from memory
     [M].
     """
     low = _BRIGHT + max(0, _HIGH_C - early.string)
-    return early.haste * (RECENT + 1 - early.ago) * low // (100 * RECENT)
+    return _pressed(early.haste) * (RECENT + 1 - early.ago) * low // (10 * RECENT)
 
 
 def thumb_at_leisure(move: Move) -> int:

@@ -174,7 +174,10 @@ class Functions(Events):
 
     def _tagged(self, node: Applied, at: Position, here: Context) -> Position:
         body = node.bodies[0]
-        removed = self._removing(frozenset(tag_names(node.arguments[0])))
+        tags = frozenset(tag_names(node.arguments[0]))
+        while isinstance(body, Applied) and body.name == "tag":  # tags of the same music
+            tags, body = tags | frozenset(tag_names(body.arguments[0])), body.bodies[0]
+        removed = self._removing(tags)
         if isinstance(body, list):
             if removed is None:
                 self._attach_late(body)

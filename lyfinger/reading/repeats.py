@@ -52,6 +52,8 @@ class Repeats(Functions):
 
     def _play_alternatives(self, node: Any, at: Position, here: Context, count: int) -> Position:
         items = _items_of(node)
+        if not any(isinstance(item, Applied) and item.name == "volta" for item in items):
+            items = items[:count]  # what is never played is never printed
         first = True
         for index, item in enumerate(items):
             begin = at
@@ -194,7 +196,7 @@ def _ending(endings: list[Any], turn: int, count: int) -> int:
     for index, item in enumerate(endings):
         if isinstance(item, Applied) and item.name == "volta" and turn + 1 in _volte(item):
             return index
-    return max(0, len(endings) - (count - turn))
+    return turn if len(endings) > count else max(0, len(endings) - (count - turn))
 
 
 def _many_times(begin: Position, end: Position, count: int) -> Position:
