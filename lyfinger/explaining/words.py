@@ -12,7 +12,7 @@ from .phrases import Phrase
 
 _OCCASION = {rule.name: rule.occasion for rule in RULES}
 _BETWEEN = frozenset({Occasion.REPEAT, Occasion.INSIDE, Occasion.SHIFT, Occasion.CHANGE})
-_BY_DISTANCE = frozenset({"cross-under", "cross-over", "hop", "slide", "lift"})
+_BY_DISTANCE = frozenset({"cross-under", "cross-over", "hop", "slide", "slide-up", "lift"})
 """Rules whose name, said with the distance, is what the hand does: cross under by a third."""
 
 

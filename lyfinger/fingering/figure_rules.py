@@ -12,6 +12,7 @@ _OTHER_PIVOT = (0, 50)
 _CHORD_CROSSED = (20, 90)
 """At leisure, in haste: with time the hand is simply set anew."""
 _NATURAL = 2
+_SLIDE_DOWN = 22
 _HIGH_C, _BRIGHT = 35, 10
 """From this string up a damped string matters as little as this."""
 _WITHIN = {(1, 2): 4, (1, 3): 6, (1, 4): 8, (2, 3): 3, (2, 4): 5, (3, 4): 2}
@@ -226,16 +227,27 @@ def cross_over(move: Move) -> int:
 
 
 def slide(move: Move) -> int:
-    """The thumb slides to the next lower string; another finger to the next higher one, which is tricky.
+    """The thumb slides to the next lower string.
 
-    Applies when: the same finger plays two neighbouring strings running in that direction.
-    Cost: 22 for the thumb, 30 for the ring finger, 30 (at leisure) to 100 (in haste) for 2 or 3.
+    Applies when: the thumb plays two neighbouring strings running, the lower one second.
+    Cost: 22.
     Interacts with: placing, which a slide spares; short-placing; hop. Five notes down are 1 1 2 3 4.
     Source: [P] E. Volpé Bligh, Writing for the Pedal Harp.
     """
-    if move.glide or not _slides(move):
+    return _SLIDE_DOWN if not move.glide and _slides(move) and move.before_fingers[0] == _THUMB else 0
+
+
+def slide_up(move: Move) -> int:
+    """Another finger than the thumb slides to the next higher string, which is tricky.
+
+    Applies when: 4, 3 or 2 plays two neighbouring strings running, the higher one second.
+    Cost: 30 for the ring finger, 30 (at leisure) to 100 (in haste) for 2 or 3.
+    Interacts with: as slide. Five notes up are 4 4 3 2 1.
+    Source: [P] E. Volpé Bligh, Writing for the Pedal Harp.
+    """
+    if move.glide or not _slides(move) or move.before_fingers[0] == _THUMB:
         return 0
-    return {_THUMB: 22, _RING: 30}.get(move.before_fingers[0], 30 + move.haste * 70 // 1000)
+    return 30 if move.before_fingers[0] == _RING else _between((30, 100), move.haste)
 
 
 def hop(move: Move) -> int:
@@ -243,7 +255,7 @@ def hop(move: Move) -> int:
 
     Applies when: a finger moves to another string, unless it slides, and one of the two is a single note.
     Cost: 12 between two single notes, 4 with a chord, and 0 to 100 with the square of the haste.
-    Interacts with: slide, which takes its place on neighbouring strings.
+    Interacts with: slide and slide-up, which take its place on neighbouring strings.
     Source: [T]; [P] E. Volpé Bligh (five notes).
     """
     if move.glide or (len(move.before) > 1 and len(move.after) > 1) or _slides(move):
@@ -307,7 +319,7 @@ def lone_note(change: Change) -> int:
 
     Applies when: a placing of one string stands before or after another placing.
     Cost: tenths of the haste (0 to 100), on either side.
-    Interacts with: short-placing, which counts at leisure too; slide: five notes down are 1 1 2 3 4.
+    Interacts with: short-placing, which counts at leisure too; the slides: five notes down are 1 1 2 3 4.
     Source: [P] Melody's Traditional Music, Brackets and Placing (a player sees two, three or four notes).
     """
     return (int(len(change.before.fingers) == 1) + int(len(change.after.fingers) == 1)) * (change.haste // 10)

@@ -43,8 +43,8 @@ class Ledger:
         return sum(item.cost for item in self.items)
 
     def by_rule(self) -> dict[str, int]:
-        """Cost of each rule that counted something, in thousandths."""
-        return self._sums("cost")
+        """Cost of each rule that cost something, in thousandths."""
+        return {rule: cost for rule, cost in self._sums("cost").items() if cost}
 
     def units(self) -> dict[str, int]:
         """What each rule counted, unweighted."""

@@ -53,7 +53,7 @@ RULES: tuple[Rule, ...] = (
         shape_rules.thumb_on_top,
         shape_rules.short_placing,
     ),
-    *_rules(Occasion.ORDER, shape_rules.turn),
+    *_rules(Occasion.ORDER, shape_rules.turn, shape_rules.four_string_placing),
     *_rules(Occasion.START, figure_rules.beat_group),
     *_rules(Occasion.EARLY, figure_rules.buzz),
     *_rules(
@@ -75,6 +75,7 @@ RULES: tuple[Rule, ...] = (
         figure_rules.cross_over,
         figure_rules.hop,
         figure_rules.slide,
+        figure_rules.slide_up,
         figure_rules.lift,
         figure_rules.grace_group,
     ),

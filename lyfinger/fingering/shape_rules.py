@@ -12,6 +12,7 @@ from lyfinger.fingering.views import Order, Shape, Strike
 _TRAINED = {(2, 1): (1, 3), (3, 1): (4, 5), (4, 1): (6, 99)}
 """The distances in strings that a pair has learned; low finger, high finger → from, to."""
 _AWAY = (0, 100, 175, 250, 325, 400)
+_ALL_FINGERS = 4
 _SEVENTH, _SEVENTH_BY_THREE = 6, 75
 _NO_THUMB = 225
 _TURN_INSIDE, _TURN_OUTSIDE = 7, 13
@@ -174,6 +175,19 @@ def turn(order: Order) -> int:
         sounded.update(strings)
         last = here
     return turns
+
+
+def four_string_placing(order: Order) -> int:
+    """A learner places in threes.
+
+    Applies when: four strings are set in one placing though they are not all struck together. At the standard and the
+    advanced level this has no weight: a four is as good as a three.
+    Cost: 1 each time.
+    Interacts with: placing and short-placing, which would rather have fours.
+    Source: common practice of teaching [T]; what it weighs for a learner is from memory [M].
+    """
+    strings = {string for onset in order.strings for string in onset}
+    return int(len(strings) == _ALL_FINGERS and len(order.strings[0]) < _ALL_FINGERS)
 
 
 def chord_inside_placing(strike: Strike) -> int:

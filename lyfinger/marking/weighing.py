@@ -14,12 +14,13 @@ from ..fingering.weights import WEIGHTS
 from ..source.messages import Refused
 
 LEVELS: Mapping[str, Mapping[str, int]] = {
-    # Placings of two and three, set anew without fear; no slides, of 4 least of all; nothing wide, no turning inside
-    # a shape, no thumb left out.
+    # Placings of two and three, set anew without fear; the thumb's slide, but no other finger's; nothing wide, no
+    # turning inside a shape, no thumb left out.
     "learner": {
         "placing": 4,
         "short-placing": 3,
-        "slide": 120,
+        "four-string-placing": 400,
+        "slide-up": 120,
         "turn": 100,
         "stretch": 30,
         "gap-between-fingers": 30,
@@ -31,6 +32,7 @@ LEVELS: Mapping[str, Mapping[str, int]] = {
     "advanced": {
         "placing": 8,
         "slide": 8,
+        "slide-up": 8,
         "stretch": 16,
         "gap-between-fingers": 16,
         "shape-change": 350,

@@ -15,7 +15,7 @@ from typing import Any
 from ..source.library import Library
 from ..source.messages import Refused
 from ..source.text import SourceFile, encode
-from .arguments import LONG_DURATIONS, octave_marks, unquoted
+from .arguments import LONG_DURATIONS, Unclosed, octave_marks, unquoted
 from .commands import PASSED_THROUGH
 from .definitions import definition_in, settled
 from .lexer import Flat
@@ -60,8 +60,11 @@ class Adapter(Reserved):
             "Escaped": self._escaped,
         }
         take = self.stream.take
-        while (token := take()).kind != "End":
-            by_kind[token.kind](token)
+        try:
+            while (token := take()).kind != "End":
+                by_kind[token.kind](token)
+        except Unclosed as error:
+            self._open.append((str(error), error.offset))
         if self._open:
             text, start = self._open[-1]
             raise Refused(f"this {text} is never closed", self.sources.place(start))

@@ -29,6 +29,14 @@ EITHER_PREDICATES = frozenset({"symbol-list-or-music?", "key-list-or-music?", "d
 """Arguments that are music unless they look like something else."""
 
 
+class Unclosed(Exception):
+    """A bracket among arguments that never closes; ``offset`` is the global one of its beginning."""
+
+    def __init__(self, text: str, offset: int) -> None:
+        super().__init__(text)
+        self.offset = offset
+
+
 class Arguments:
     """Reads arguments from a stream, with the note names and scalar variables in force."""
 
@@ -227,7 +235,10 @@ class Arguments:
     # ---- stretches of source ----
 
     def skip_bracketed(self) -> list[Flat]:
-        """Takes ``{ … }`` or ``<< … >>`` and returns the tokens inside; takes nothing where none begins."""
+        """Takes ``{ … }`` or ``<< … >>`` and returns the tokens inside; takes nothing where none begins.
+
+        Raises Unclosed.
+        """
         opening = self.stream.peek()
         if opening.text not in ("{", "<<"):
             return []
@@ -237,7 +248,7 @@ class Arguments:
         while True:
             token = self.stream.take()
             if token.kind == "End":
-                return inside
+                raise Unclosed(opening.text, opening.start)
             if token.kind == "Bracket":
                 if token.text == opening.text:
                     depth += 1

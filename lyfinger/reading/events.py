@@ -30,7 +30,7 @@ class Events(Walk):
         pitch = pitch_of(octave, node.step, node.alter, self.transposition)
         self._last = (node, (pitch,), certain)
         if not self._dry:
-            source = self.book.note(node, here.side)
+            source = self.book.note(node)
             self._sound([(source, pitch, node.posts)], node, at if certain else None, here, length)
         return self._advance(at, length)
 

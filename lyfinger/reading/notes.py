@@ -38,7 +38,7 @@ class NoteBook:
     def notes(self) -> list[SourceNote]:
         return list(self._notes.values())
 
-    def note(self, node: NoteEvent, side: int) -> SourceNote:
+    def note(self, node: NoteEvent) -> SourceNote:
         """The source note of a note outside a chord."""
         return self._get(node, 0, node.end, node.posts, node.chord, node.appendable)
 

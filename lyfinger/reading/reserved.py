@@ -61,8 +61,6 @@ class Reserved(Calls):
             "key": self._key,
             "void": self._void_prefix,
             "time": self._time,
-            "image": self._asset,
-            "epsfile": self._asset,
         }
         for name in ("version", "sourcefilename", "sourcefileline"):
             table[name] = self._skip_argument
@@ -71,7 +69,6 @@ class Reserved(Calls):
         for name in MODES:
             table[name] = self._mode
         table["with"] = lambda token: self._emit("SCALAR", self._with(taken=True), token, self.stream.last_end)
-        table["tag"] = self._tag
         return table
 
     # ---- files and languages ----
@@ -173,9 +170,6 @@ class Reserved(Calls):
         else:
             self._emit("REPEAT", (str(kind), int(count)), token, self.stream.last_end)
 
-    def _tag(self, token: Flat) -> None:
-        self._call(self.words.signature("tag"), token)
-
     def _key(self, token: Flat) -> None:
         if self.stream.peek().text == "\\default":
             self.stream.take()
@@ -238,13 +232,8 @@ class Reserved(Calls):
     # ---- words ----
 
     def _markup(self, token: Flat) -> None:
-        first = len(self.tokens)
         text = self.arguments.markup()
         self._emit("TEXT", text, token, self.stream.last_end)
-        assert len(self.tokens) == first + 1
-
-    def _asset(self, token: Flat) -> None:
-        self.arguments.scalar()
 
     def _mode(self, token: Flat) -> None:
         name = token.text[1:]

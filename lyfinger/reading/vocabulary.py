@@ -49,8 +49,6 @@ class Vocabulary:
         self._identifiers: dict[str, dict[str, Any]] = data["identifiers"]
         self._renamed: dict[str, dict[str, str]] = data["renamed"]
         self._markup: dict[str, dict[str, Any]] = data["markup"]
-        self.reserved = frozenset(data["reserved"])
-        self.contexts = frozenset(data["contexts"])
 
     def today(self, name: str) -> str:
         """The present name of a command that was once called otherwise."""

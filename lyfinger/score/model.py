@@ -25,7 +25,6 @@ class Unmarkable(Enum):
 
     REPEATED_CHORD = "a chord repeated with q repeats pitches, not digits"
     BARE_DURATION = "a bare duration repeats a chord, not its digits"
-    OPAQUE_ARGUMENT = "it is an argument of a command that lyfinger does not know"
     SCHEME_DURATION = "its duration ends in Scheme, and nothing may stand right behind that"
     NOT_PLUCKED = "it is not a plucked note of this part"
 

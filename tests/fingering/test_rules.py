@@ -41,11 +41,31 @@ def test_a_raised_weight_never_raises_its_own_rules_count(rule: str) -> None:
     for _ in range(4):
         music = random_passage(rng, 25)
         counts = []
-        for weight in (0, WEIGHTS[rule] // 2, WEIGHTS[rule], WEIGHTS[rule] * 4):
+        for weight in (0, WEIGHTS[rule] // 2, WEIGHTS[rule], max(WEIGHTS[rule], 100) * 4):
             settings = Settings().with_weight(rule, weight)
             answer = place(music, MEDIUM, settings)
             counts.append(explain_costs(music, answer, MEDIUM, settings).units().get(rule, 0))
         assert counts == sorted(counts, reverse=True)
+
+
+def test_four_strings_are_counted_where_they_are_played_in_turn() -> None:
+    """The failing and the passing case of four-string-placing: a run of four, a chord of four, a run of three."""
+    for notes, count in (("C4 D4 E4 F4", 1), ("C4-E4 G4 C5", 1), ("C4-E4-G4-C5", 0), ("C4 D4 E4", 0)):
+        music = passage(notes, 150)
+        assert explain_costs(music, place(music, MEDIUM), MEDIUM).units().get("four-string-placing", 0) == count
+
+
+@pytest.mark.parametrize("rule", ["slide", "slide-up"])
+def test_each_slide_has_a_rule_of_its_own(rule: str) -> None:
+    """[P] E. Volpé Bligh: of the thumb to the lower string, of another finger to the higher one."""
+    for notes, slides in (("G4 F4 E4 D4 C4", "slide"), ("C4 D4 E4 F4 G4", "slide-up")):
+        music = passage(notes, 120)
+        counts = explain_costs(music, place(music, MEDIUM), MEDIUM).units()
+        assert bool(counts.get(rule)) == (rule == slides)
+    other = {"slide": "G4 F4 E4 D4 C4", "slide-up": "C4 D4 E4 F4 G4"}[rule]
+    music = passage(other, 120)
+    dear = Settings().with_weight(rule, 1000)
+    assert place(music, MEDIUM, dear).fingers != place(music, MEDIUM).fingers
 
 
 @pytest.mark.parametrize("rule", sorted(WEIGHTS))

@@ -123,3 +123,11 @@ def test_without_a_note(source: str) -> None:
     assert (listed.status, listed.out) == (0, b'{"notes": []}\n')
     checked = lyfinger("check", "-", stdin=source.encode())
     assert (checked.status, checked.out) == (0, b"")
+
+
+@pytest.mark.parametrize(
+    "source", ["\\markup { a\n{ c'4 }", '\\header { title = "a"\n{ c\'4 }', "\\lyricmode { a", "{ c'4"]
+)
+def test_a_bracket_that_never_closes_is_refused_with_its_place(source: str) -> None:
+    with pytest.raises(Refused, match=r"^test\.ly:1:\d+: error: this \{ is never closed$"):
+        reading_of(source)
