@@ -12,7 +12,7 @@ from .words import saying, word_set
 
 _NOT_FOR_STRINGS = word_set(
     """
-    DrumStaff RhythmicStaff TabStaff GregorianTranscriptionStaff KievanStaff MensuralStaff PetrucciStaff
+    DrumStaff RhythmicStaff TabStaff KievanStaff MensuralStaff PetrucciStaff
     VaticanaStaff FretBoards ChordNames Dynamics Lyrics Devnull
     """
 )

@@ -24,8 +24,6 @@
     (cdr language)))
   language-pitch-names)
 
-#(for-each (lambda (entry) (emit "drum" (car entry))) drumPitchNames)
-#(for-each (lambda (entry) (emit "chord-modifier" (car entry))) chordmodifiers)
 
 %% A predicate is called what the module calls it; several names: the shortest, then the first in order.
 #(define predicate-names (make-hash-table))
@@ -166,9 +164,5 @@
    (filter (lambda (binding) (not (memq (car binding) mine))) (bindings (current-module)))))
 #(for-each (lambda (b) ((emit-binding #f) (car b) (cdr b))) (bindings (resolve-interface '(lily))))
 #(for-each (lambda (b) ((emit-binding #t) (car b) (cdr b))) own-at-start)
-#(for-each (lambda (name) (emit "context-type" name))
-  (filter-map
-   (lambda (pair) (and (ly:context-def? (cdr pair)) (symbol->string (car pair))))
-   (ly:module->alist (ly:output-def-scope $defaultlayout))))
 #(emit "end" #t)
 #(close-port lyfinger-port)

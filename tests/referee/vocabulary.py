@@ -141,9 +141,6 @@ def vocabulary(rows: list[list[Any]], older: list[list[Any]] | None) -> dict[str
             if kind == "markup-command"
             for name, arguments, is_list in [fields]
         },
-        "contexts": {name: {} for kind, *fields in rows if kind == "context-type" for name in fields},
-        "drums": {name: {} for kind, *fields in rows if kind == "drum" for name in fields},
-        "chord-modifiers": {name: {} for kind, *fields in rows if kind == "chord-modifier" for name in fields},
     }
 
 
