@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from lyfinger.fingering import views
 from lyfinger.fingering.model import Passage, Placed, Problem
 from lyfinger.fingering.plan import Chain, Jump, Plan, survey
 from lyfinger.fingering.problems import REUSED
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import RECENT, Change, Early, Form, Move, Order, Shape, Start, Strike, form_at_jump, form_of
+from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike, form_at_jump, form_of
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -122,7 +123,7 @@ class Auditor:
         start = onsets[0]
         for string in self.shape(onsets):
             played = next(index for index in onsets if string in struck[index].strings)
-            back = range(start - 1, max(chain.first, start - RECENT) - 1, -1)
+            back = range(start - 1, max(chain.first, start - views.RECENT) - 1, -1)
             sounded = next((index for index in back if string in struck[index].strings), None)
             if played == start or sounded is None:
                 continue

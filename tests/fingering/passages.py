@@ -4,11 +4,15 @@ Statuses as in the trade's tables: [P] published, [T] common practice of the tra
 ``tuned`` passages were looked at while the weights were set; the others were written at the same time, by the same
 hand, and scored only when the weights stood. Once seen, an answer was let stand beside the first ones in two of the
 tuned passages ("over a tenth and back", "three shapes in a round"): the hand keeps its connection in it.
+
+``blind`` passages were written last, for figures that were not there yet, with every answer put down before the first
+run. They were scored once. Neither a weight nor an answer was changed after that; what missed stays a miss, by name.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import Enum
 from itertools import permutations
 
 from lyfinger.fingering.model import Passage, Step
@@ -17,10 +21,24 @@ from tests.fingering.music import onsets
 GRACE_GAP = 90
 
 
+_SIGNS = "~(!^*{,"
+
+
+class Batch(Enum):
+    """When a passage was written and looked at."""
+
+    TUNED = "tuned"
+    HELD = "held out"
+    BLIND = "blind"
+
+
 @dataclass(frozen=True, slots=True)
 class Example:
-    """``notes`` as in ``music``, with ``~`` before a grace note and ``(`` before one where a slur starts, ``gap``
-    milliseconds apart; a beat every ``beat`` onsets (grace notes not counted)."""
+    """``notes`` as in ``music``, ``gap`` milliseconds apart; a beat every ``beat`` onsets (grace notes not counted).
+
+    Signs before a note: ``~`` grace note, ``(`` start of a slur, ``!`` trill, ``^`` glissando from here, ``*``
+    harmonic, ``{`` arpeggio. ``,`` after a note: a rest of this hand.
+    """
 
     name: str
     notes: str
@@ -28,21 +46,27 @@ class Example:
     beat: int
     accepted: frozenset[str]
     status: str
-    tuned: bool
+    batch: Batch
 
     @property
     def passage(self) -> Passage:
         """The onsets and the steps between them."""
         words = self.notes.split()
-        plain = onsets(" ".join(word.strip("~(") for word in words))
+        plain = onsets(" ".join(word.strip(_SIGNS) for word in words))
         graces = [word.startswith("~") for word in words]
         found, count = [], 0
         for note, word, grace in zip(plain, words, graces, strict=True):
             stress = 0 if grace or count % self.beat else (1 if count else 2)
-            found.append(replace(note, stress=stress, grace=grace, slur_start="(" in word))
+            found.append(
+                replace(
+                    note, stress=stress, grace=grace, slur_start="(" in word, trill="!" in word,
+                    glissando="^" in word, thumb_only="*" in word, rolled="{" in word,
+                )
+            )  # fmt: skip
             count += not grace
         gaps = [GRACE_GAP if grace else self.gap for grace in graces]
-        return Passage(tuple(found), tuple(Step(i, i + 1, gaps[i]) for i in range(len(found) - 1)))
+        steps = (Step(i, i + 1, gaps[i], pause="," in words[i]) for i in range(len(found) - 1))
+        return Passage(tuple(found), tuple(steps))
 
 
 def _orders(*groups: str) -> set[str]:
@@ -50,11 +74,15 @@ def _orders(*groups: str) -> set[str]:
 
 
 def _tuned(name: str, notes: str, gap: int, beat: int, accepted: set[str], status: str) -> Example:
-    return Example(name, notes, gap, beat, frozenset(accepted), status, True)
+    return Example(name, notes, gap, beat, frozenset(accepted), status, Batch.TUNED)
 
 
 def _held(name: str, notes: str, gap: int, beat: int, accepted: set[str], status: str) -> Example:
-    return Example(name, notes, gap, beat, frozenset(accepted), status, False)
+    return Example(name, notes, gap, beat, frozenset(accepted), status, Batch.HELD)
+
+
+def _blind(name: str, notes: str, gap: int, beat: int, accepted: set[str], status: str) -> Example:
+    return Example(name, notes, gap, beat, frozenset(accepted), status, Batch.BLIND)
 
 
 UP4, UP3, DOWN4, DOWN3 = "4 3 2 1", "3 2 1", "1 2 3 4", "1 2 3"
@@ -141,4 +169,41 @@ EXAMPLES = (
     _held("three strings in a round, down", "(G4 F4 E4 G4 (F4 E4 D4 F4", 300, 4, {"1 2 3 1 1 2 3 1"}, "T"),
     _tuned("two grace notes", "~E5 ~F5 G5 E5 B4 G4 (B4 G4 E4 B3", 435, 4, {"3 2 1 2 3 4 1 2 3 4"}, "T"),
     _held("one grace note", "~B4 C5 A4 F4", 435, 3, {"2 1 2 3", "2 1 3 4"}, "T"),
+    # written last, blind
+    _blind("a wave and its way out", "E5 F5 E5 F5 E5 F5 E5 D5 C5", 110, 4, {"2 1 2 1 2 1 2 3 4"}, "T"),
+    _blind("a trill sign and its close", "!D5 ~C5 ~D5 E5", 500, 1, {"2 3 2 1"}, "T"),
+    _blind("glissando up, then down the chord", "^C3 C6 G5 E5 C5", 400, 2, {"2 1 2 3 4"}, "P: Gibson; T"),
+    _blind("up the chord, then glissando down", "E5 G5 ^C6 C4 E4 G4", 400, 3, {"3 2 1 3 2 1"}, "T"),
+    _blind("harmonics, then a chord", "*C4 *E4 *G4 C4-E4-G4", 600, 2, {"1 1 1 3-2-1"}, "T"),
+    _blind("a tune over broken thirds", "C5 E4 G4 E4 B4 D4 G4 D4", 300, 4, {"1 3 2 3 1 3 2 3"}, "T"),
+    _blind(
+        "a tune over repeated thirds", "E4-G4-C5 E4-G4 E4-G4-B4 E4-G4", 400, 2,
+        {"3-2-1 3-2 3-2-1 3-2", "3-2-1 2-1 3-2-1 2-1"}, "M",
+    ),
+    _blind(
+        "arpeggiated chords", "{C3-G3-C4-E4 {F3-A3-C4-F4 {G3-D4-G4", 900, 1, {"4-3-2-1 4-3-2-1 4-2-1"}, "T",
+    ),
+    _blind("three grace notes up a chord", "~C4 ~E4 ~G4 C5 G4 E4", 400, 3, {"4 3 2 1 2 3"}, "T"),
+    _blind("two grace notes down", "~A5 ~G5 F5 D5", 400, 2, {"1 2 3 4"}, "T"),
+    _blind(
+        "a run between the hands, upper part", "G4 A4 B4 C5, A5 B5 C6 D6, D6 C6 B5 A5, C5 B4 A4 G4", 100, 4,
+        {"4 3 2 1 4 3 2 1 1 2 3 4 1 2 3 4"}, "P: Ballard, the groups",
+    ),
+    _blind(
+        "a chord between the hands, lower part", "C3 E3 G3, C5 E5 G5, G4 E4 C4", 130, 3, {"3 2 1 3 2 1 1 2 3"}, "T",
+    ),
+    _blind(
+        "pairs of repeated notes, fast", "E5 E5 D5 D5 C5 C5 B4 B4", 110, 4,
+        {"1 2 1 2 1 2 1 2", "2 1 2 1 2 1 2 1"}, "T",
+    ),
+    _blind(
+        "five notes up and down, fast", "C5 D5 E5 F5 G5 F5 E5 D5 C5", 110, 4,
+        {"2 1 3 2 1 2 3 1 2", "3 2 1 2 1 2 1 2 3", "4 4 3 2 1 2 3 1 2", "4 4 3 2 1 1 2 3 4", "4 4 3 2 1 2 3 4 1",
+         "3 2 1 2 1 2 3 1 2", "2 1 3 2 1 2 1 2 3", "2 1 3 2 1 1 2 3 4", "1 4 3 2 1 2 3 4 1"}, "P: Bligh, the slides; M",
+    ),
+    _blind(
+        "five notes up, twice", "A4 B4 C5 D5 E5 A4 B4 C5 D5 E5", 130, 5,
+        {"4 4 3 2 1 4 4 3 2 1", "2 1 3 2 1 2 1 3 2 1", "3 2 1 2 1 3 2 1 2 1"}, "P: Bligh",
+    ),
+    _blind("rocking tenths", "C2 G2 E3 G2 F2 C3 A3 C3", 250, 4, {"4 2 1 2 4 2 1 2"}, "T"),
 )  # fmt: skip
