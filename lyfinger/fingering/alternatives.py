@@ -15,12 +15,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
-from lyfinger.fingering.coupled import Joint, JointSearch, Link, Masks, Part, _Node, merged
+from lyfinger.fingering.coupled import Joint, JointSearch, Masks, merged
 from lyfinger.fingering.ledger import Auditor, Digits, Ledger
 from lyfinger.fingering.model import Passage, Placed
 from lyfinger.fingering.plan import Group, Plan, survey
+from lyfinger.fingering.search import taken_apart
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.tables import ALL_FINGERS, Tables, tables_for
+from lyfinger.fingering.tables import ALL_FINGERS, tables_for
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -55,17 +56,6 @@ class _Class:
     masks: Masks
     first: int
     joint: Joint
-
-
-class _Narrowed(JointSearch):
-    """A search in which some notes have fewer fingers to choose from (``narrowed``: key → set of bits)."""
-
-    def __init__(self, tables: Tables, parts: tuple[Part, ...], links: tuple[Link, ...], narrowed: Masks) -> None:
-        super().__init__(tables, parts, links)
-        self._narrowed = narrowed
-
-    def _node(self, masks: Masks) -> _Node | None:
-        return super()._node({**self._narrowed, **masks})
 
 
 class Alternatives:
@@ -103,7 +93,7 @@ class Alternatives:
         if self.placed.bound == self.placed.cost:
             return self._choice(group, self.placed.fingers, self.placed.placings, True).cost
         tables = tables_for(self.hand, self.settings)
-        parts, links, _ = self._taken_apart(group, tables)
+        parts, links, _ = merged(*taken_apart(group, self.passage, self.plan, tables))
         joint = JointSearch(tables, parts, links).solve()
         return joint.bound if joint is not None else 0
 
@@ -127,19 +117,6 @@ class Alternatives:
                 if key in wanted and lock is None:
                     first[key] = min(order, first.get(key, order))
         return sorted(first, key=lambda key: (first[key], key))
-
-    def _taken_apart(self, group: Group, tables: Tables) -> tuple[tuple[Part, ...], tuple[Link, ...], list[int]]:
-        parts = []
-        for chain in group.chains:
-            onsets = self.passage.onsets[chain.first : chain.last + 1]
-            plucks = tuple(
-                tables.pluck(onset, self.plan.glides[index]) for index, onset in zip(chain.onsets, onsets, strict=True)
-            )
-            keys, orders = tuple(onset.keys for onset in onsets), tuple(onset.orders for onset in onsets)
-            parts.append(Part(plucks, chain.hastes, chain.cuts, keys, orders))
-        home = {index: (number, index - c.first) for number, c in enumerate(group.chains) for index in c.onsets}
-        links = [Link(home[jump.before], home[jump.after], jump.haste) for jump in group.jumps]
-        return merged(parts, links)
 
     def _choice(self, group: Group, fingers: Digits, placings: Sequence[int], proven: bool) -> Choice:
         auditor = Auditor(self.passage, self.plan, fingers, self.reach, self.settings)
@@ -177,7 +154,8 @@ class _Partition:
         self._keys = keys
         limit = whole.settings.coupling_limit // _SHARE
         self._tables = tables_for(whole.hand, replace(whole.settings, coupling_limit=limit))
-        self._parts, self._links, self._went = whole._taken_apart(group, self._tables)
+        parted = taken_apart(group, whole.passage, whole.plan, self._tables)
+        self._parts, self._links, self._went = merged(*parted)
         order = {
             key: place
             for part in reversed(self._parts)
@@ -217,7 +195,7 @@ class _Partition:
             settled[key] = 1 << digit[key]
 
     def _push(self, masks: Masks, first: int) -> None:
-        joint = _Narrowed(self._tables, self._parts, self._links, masks).solve()
+        joint = JointSearch(self._tables, self._parts, self._links, masks).solve()
         if joint is not None:
             digit = self._digits(joint)
             self._count += 1

@@ -65,10 +65,13 @@ class _Node:
 
 
 class JointSearch:
-    """One search over parts and the links between them."""
+    """One search over parts and the links between them; ``narrowed`` leaves some notes fewer fingers to choose from."""
 
-    def __init__(self, tables: Tables, parts: tuple[Part, ...], links: tuple[Link, ...]) -> None:
+    def __init__(
+        self, tables: Tables, parts: tuple[Part, ...], links: tuple[Link, ...], narrowed: Masks | None = None
+    ) -> None:
         self.tables = tables
+        self._narrowed = narrowed or {}
         self.parts = parts
         self.links = links
         self._spent = 0
@@ -84,7 +87,7 @@ class JointSearch:
 
     def solve(self) -> Joint | None:
         """The cheapest answer; None if one note can't have one digit in all its places."""
-        root = self._node({})
+        root = self._node(self._narrowed)
         if root is None:
             return None
         count = 0

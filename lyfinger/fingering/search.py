@@ -43,6 +43,13 @@ def place(passage: Passage, hand: HandProfile, settings: Settings | None = None)
         return _placed(passage, plan, answers)
 
 
+def taken_apart(group: Group, passage: Passage, plan: Plan, tables: Tables) -> tuple[list[Part], list[Link]]:
+    """What the search looks at in a group: a part for each chain, and the links that its jumps make between them."""
+    parts = [_part(chain, passage, plan, tables) for chain in group.chains]
+    home = {index: (number, index - c.first) for number, c in enumerate(group.chains) for index in c.onsets}
+    return parts, [Link(home[jump.before], home[jump.after], jump.haste) for jump in group.jumps]
+
+
 def _part(chain: Chain, passage: Passage, plan: Plan, tables: Tables) -> Part:
     onsets = passage.onsets[chain.first : chain.last + 1]
     return Part(
@@ -87,13 +94,11 @@ def _together(parts: tuple[Part, ...], links: tuple[Link, ...], tables: Tables) 
 
 def _decide(group: Group, passage: Passage, plan: Plan, tables: Tables) -> Joint:
     """The answer for a group, one line for each of its chains."""
-    parts = [_part(chain, passage, plan, tables) for chain in group.chains]
+    parts, links = taken_apart(group, passage, plan, tables)
     if len(parts) == 1 and not group.jumps:
         keys = [key for onset in parts[0].keys for key in onset]
         if len(set(keys)) == len(keys):
             return _alone(parts[0], tables)
-    home = {index: (number, index - c.first) for number, c in enumerate(group.chains) for index in c.onsets}
-    links = [Link(home[jump.before], home[jump.after], jump.haste) for jump in group.jumps]
     kept, ways, went = merged(parts, links)
     joint = _together(kept, ways, tables)
     if joint is None:

@@ -25,7 +25,7 @@ from .tokens import Held, Tok
 
 MAX_DEPTH = 150
 """Brackets nested deeper than this are refused; scores written by people stay below thirty."""
-LISTLESS = {"(": "POST", ")": "POST", "[": "POST", "]": "POST", "~": "POST"}
+POSTS = frozenset("()[]~")
 PUNCTUATION = {"!": "BANG", "?": "BANG", "=": "EQUALS", "*": "STAR", ".": "DOT", "-": "DIRECTION", "^": "DIRECTION"}
 BRACKETS = {"{": "LBRACE", "}": "RBRACE", "<<": "LSIM", ">>": "RSIM", "<": "LCHORD", ">": "RCHORD"}
 CLOSING = {"{": "}", "<<": ">>", "<": ">"}
@@ -125,7 +125,7 @@ class Adapter(Reserved):
 
     def _punctuation(self, token: Flat) -> None:
         text = token.text
-        if text in LISTLESS:
+        if text in POSTS:
             self._emit("POST", text, token)
         elif text in PUNCTUATION:
             self._emit(PUNCTUATION[text], text, token)

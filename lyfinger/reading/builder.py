@@ -6,6 +6,7 @@ the last one in reading order, and a variable means what it held where it was re
 
 from __future__ import annotations
 
+from collections import ChainMap
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -50,17 +51,20 @@ class Fault(Exception):
 class Environment:
     """What parsing carries from one statement to the next."""
 
-    variables: dict[str, Any] = field(default_factory=dict)
+    variables: ChainMap[str, Any] = field(default_factory=ChainMap)
     length: Fraction = QUARTER
     comments: list[Comment] = field(default_factory=list)
     given_up: list[tuple[int, int]] = field(default_factory=list)
     """Stretches with notes that no reading was found for (global offsets)."""
 
-    def snapshot(self) -> tuple[dict[str, Any], Fraction, list[Comment]]:
-        return dict(self.variables), self.length, list(self.comments)
+    def begin(self) -> Environment:
+        """What one statement is parsed in: it sees all of this, and changes nothing of it until :meth:`accept`."""
+        return Environment(ChainMap({}, self.variables), self.length, self.comments)
 
-    def restore(self, memory: tuple[dict[str, Any], Fraction, list[Comment]]) -> None:
-        self.variables, self.length, self.comments = dict(memory[0]), memory[1], list(memory[2])
+    def accept(self, statement: Environment) -> None:
+        """Take over what a statement that was parsed to its end has assigned, carried on and claimed."""
+        self.variables.update(statement.variables.maps[0])
+        self.length, self.comments = statement.length, statement.comments
 
 
 @dataclass(slots=True)

@@ -45,11 +45,7 @@ class Calls(TokenWriter):
     def _emit_call(self, signature: Signature, given: tuple[Any, ...], music: int, token: Flat) -> None:
         end = self.stream.last_end
         name = signature.name
-        if self.stream.peek().text == "\\etc" and music:
-            self.stream.take()
-            rest = tuple(item for item in signature.arguments if item[0] in MUSIC_PREDICATES | EITHER_PREDICATES)
-            self._emit_partial(Signature(name, rest, signature.result, signature.known, given), token)
-        elif not signature.known and signature.result == "music":
+        if not signature.known and signature.result == "music":
             self._emit("OPAQUE", f"{token.text} is a function that the score defines in Scheme", token, end)
         elif signature.result == "void":
             self._void(name, given, music, token)

@@ -99,7 +99,9 @@ def resolve_ties(soundings: list[Sounding]) -> None:
 
 def _same_sound(first: Pitch, second: Pitch) -> bool:
     """Whether a tie joins two pitches: the typesetter ties by sound, D♭ to C♯ too."""
-    return first == second or semitones(first) == semitones(second)
+    if first == second:
+        return True
+    return semitones(first.octave, first.step, first.alter) == semitones(second.octave, second.step, second.alter)
 
 
 def _meets(first: Sounding, second: Sounding) -> bool:

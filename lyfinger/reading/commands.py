@@ -98,4 +98,10 @@ MARKS = {
 }
 """What a post-event is called in :class:`..score.model.Note`."""
 
+STAMPED = frozenset({"time", "partial", "cadenzaOn", "cadenzaOff", "tempo", "clef", "compoundMeter"})
+"""Commands that are noted with their moment, for :mod:`.assemble`."""
+
+STAMPED_SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength", "timing", "skipTypesetting"})
+"""Properties that are noted in the same way where ``\\set`` sets them."""
+
 BREATHS = frozenset({"breathe", "caesura"})

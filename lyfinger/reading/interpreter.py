@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from .collect import Stamp
-from .commands import BREATHS, GRACES, PASSED_THROUGH, SIDES
+from .commands import BREATHS, GRACES, PASSED_THROUGH, SIDES, STAMPED, STAMPED_SETTINGS
 from .contexts import Context
 from .notes import NoteBook
 from .pitches import check_octave
@@ -177,7 +177,7 @@ class Interpreter(Repeats):
             self.reference.lost = False
         elif name == "set":
             self._set(given, at, here, node.start)
-        elif name in ("time", "partial", "cadenzaOn", "cadenzaOff", "tempo", "clef", "compoundMeter"):
+        elif name in STAMPED:
             self._stamp(at, name, given, here, node.start)
         if node.posts:
             self._attach_words(node.posts, at, here)
@@ -188,7 +188,7 @@ class Interpreter(Repeats):
         if not path:
             return
         prop = path[-1]
-        if prop in ("currentBarNumber", "measurePosition", "measureLength", "timing", "skipTypesetting"):
+        if prop in STAMPED_SETTINGS:
             self._stamp(at, prop, value, here, offset)
         elif prop == "tieWaitForNote":
             voice = self.tree.voice_of(here, offset)

@@ -112,24 +112,22 @@ def _statements(tokens: list[Tok]) -> Iterator[list[Tok]]:
 
 def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
     parser, builder = _parser()
-    memory = environment.snapshot()
-    builder.environment = environment
     while True:
         cursor = TokenCursor(tokens)
+        builder.environment = environment.begin()
         try:
             statements: Any = parser.parse(cursor)
+            environment.accept(builder.environment)
             return list(statements)
         except UnexpectedInput as error:
             ended = getattr(getattr(error, "token", None), "type", "") == "$END"
             at = len(tokens) if ended else cursor.at - 1
         except Fault as fault:
             at = next((index for index, token in enumerate(tokens) if token.start_pos == fault.offset), 0)
-        environment.restore(memory)
         shorter = _made_opaque(tokens, at)
-        if shorter is not None:
-            environment.given_up.extend(_spans_of_notes(tokens, shorter))
         if shorter is None:
             return [_given_up(tokens, environment)]
+        environment.given_up.extend(_spans_of_notes(tokens, shorter))
         tokens = shorter
 
 
@@ -153,12 +151,13 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     tried = (at == last and at > 0 and tokens[at - 1].type == "OPAQUE") or (
         last - at == 1 and tokens[at].type == "OPAQUE"
     )
-    begin, stop = at, last
-    if tried and tokens[min(at, len(tokens) - 1)].type == "OPAQUE" and at - 1 > first and not _may_stand(tokens, at):
-        begin = at - 1  # what stands before can't end here: it goes too
-    elif tried:
+    if not tried:
+        begin, stop = at, last
+    elif at < last and at - 1 > first and _can_go(tokens[at - 1]):
+        begin, stop = at - 1, last  # what stands before it can't end here: it goes too
+    elif first >= 0:
         begin, stop = first, last + 1
-    if begin < 0:
+    else:
         return None
     gone = tokens[begin:stop]
     start = gone[0].start_pos if gone else tokens[min(begin, len(tokens) - 1)].start_pos
@@ -166,9 +165,9 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     return [*tokens[:begin], Tok("OPAQUE", NOT_UNDERSTOOD, start, end), *tokens[stop:]]
 
 
-def _may_stand(tokens: list[Tok], at: int) -> bool:
-    """Whether the token before ``at`` closes a bracket or is opaque itself: nothing is gained by taking it too."""
-    return tokens[at - 1].type in CLOSING or tokens[at - 1].type in ("OPAQUE", "ASSIGN")
+def _can_go(token: Tok) -> bool:
+    """Whether a token can be made opaque by itself: it closes no bracket, and isn't opaque or a variable's name."""
+    return token.type not in CLOSING and token.type not in ("OPAQUE", "ASSIGN")
 
 
 def _spans_of_notes(before: list[Tok], after: list[Tok]) -> list[tuple[int, int]]:

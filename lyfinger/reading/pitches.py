@@ -9,9 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..score.pitch import Pitch
+from ..score.pitch import Pitch, semitones
 
-MAJOR = (0, 2, 4, 5, 7, 9, 11)
 WRITTEN_OCTAVE = 4
 """Added to a written octave (marks plus the octave of the name itself, -1) to make it scientific."""
 
@@ -60,10 +59,6 @@ def check_octave(reference: Reference, octave: int, step: int) -> None:
     nearest, _ = resolve(probe, -1, step, None)
     reference.relative = (near + octave - nearest, near_step)
     # The letter of the last note is known only if nothing was lost since; a check can't give it back.
-
-
-def semitones(octave: int, step: int, alter: Fraction) -> Fraction:
-    return 12 * octave + MAJOR[step] + alter
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,9 +32,9 @@ class Pitch:
 NATURAL_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 
 
-def semitones(pitch: Pitch) -> Fraction:
-    """The sounding height in semitones above C0."""
-    return 12 * pitch.octave + NATURAL_SEMITONES[pitch.step] + pitch.alter
+def semitones(octave: int, step: int, alter: Fraction) -> Fraction:
+    """The sounding height in semitones above C0, from what a :class:`Pitch` is made of."""
+    return 12 * octave + NATURAL_SEMITONES[step] + alter
 
 
 def string_name(string: int) -> str:
