@@ -9,7 +9,7 @@ from typing import Any
 from ..score import bars as timing
 from ..score.model import Bar, ClefChange, HandWord, Note, Repeat, Score, Silence, Staff, Tempo, Voice
 from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
-from .contexts import GROUPS, Context, ContextTree
+from .contexts import ALIGNED, GROUPS, Context, ContextTree
 from .stream import Sources
 
 SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength"})
@@ -98,6 +98,8 @@ def _contexts(score: Score, tree: ContextTree, sources: Sources) -> None:
                 row,
                 instrument,
                 tuple(staff.variables),
+                begins=staff.begins,
+                aligned=not ALIGNED.isdisjoint(staff.settings),
             )
         )
     taken = set()

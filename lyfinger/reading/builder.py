@@ -134,6 +134,7 @@ class Builder(Transformer):  # type: ignore[type-arg]
         if name == "parallelMusic":
             self._deal(arguments[0], bodies[0])
             name = "void"
+        _begin_at(prefix.start_pos, bodies)
         return Applied(prefix.start_pos, _end(bodies[-1]), name, arguments, bodies)
 
     def _deal(self, names: tuple[str, ...], body: Any) -> None:
@@ -261,6 +262,7 @@ class Builder(Transformer):  # type: ignore[type-arg]
         name, arguments = prefix.value
         if isinstance(body, NoteEvent) and name == "tag":
             body.tags = body.tags | frozenset(arguments[0])
+        _begin_at(prefix.start_pos, [body])
         return body
 
     def chord_command(self, children: list[Any]) -> list[Any]:
@@ -380,6 +382,14 @@ SCRIPTS = {
     "_": "portato",
     "|": "staccatissimo",
 }
+
+
+def _begin_at(start: int, bodies: list[Any]) -> None:
+    r"""What a prefix (``\tweak``, ``\tag``) is for begins with it, where that is the post-event behind it."""
+    while len(bodies) == 1 and isinstance(bodies[0], Applied):
+        bodies = bodies[0].bodies
+    if len(bodies) == 1 and isinstance(bodies[0], list) and bodies[0]:
+        bodies[0][0].start = start
 
 
 def _end(body: Any) -> int:

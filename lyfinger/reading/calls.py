@@ -6,6 +6,7 @@ from typing import Any
 
 from ..source.messages import Refused
 from .arguments import EITHER_PREDICATES, MUSIC_PREDICATES, NOT_THERE, scheme_symbols, scheme_text, unquoted
+from .contexts import STAFF_SETTINGS
 from .lexer import Flat
 from .stream import NO_TOKEN
 from .tokens import Held, TokenWriter
@@ -163,7 +164,7 @@ class Calls(TokenWriter):
         self._pitches = {}
 
     def _with(self, *, taken: bool = False) -> dict[str, str]:
-        """The settings of a ``\\with`` block that matter here: names of instruments."""
+        """The settings of a ``\\with`` block that matter here: what a staff is and stands beside."""
         if not taken:
             self.stream.take()
         if self.stream.peek().kind == "Command":
@@ -172,7 +173,7 @@ class Calls(TokenWriter):
         inside = self.arguments.skip_bracketed()
         found = {}
         for index, inner in enumerate(inside):
-            if inner.text in ("instrumentName", "shortInstrumentName"):
+            if inner.text in STAFF_SETTINGS or inner.text == "shortInstrumentName":
                 found[inner.text] = _words_of_setting(inside[index + 2 :])
         return found
 

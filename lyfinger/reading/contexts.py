@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
 GROUPS = frozenset({"PianoStaff", "GrandStaff"})
 NOT_PRINTED = frozenset({"Devnull", "NullVoice", "Dynamics", "Lyrics", "ChordNames", "FiguredBass", "FretBoards"})
 """Contexts in which a note makes no note head."""
+
+ALIGNED = frozenset({"alignAboveContext", "alignBelowContext"})
+STAFF_SETTINGS = frozenset({"instrumentName", *ALIGNED})
+"""What is set in a staff that says what it is."""
 
 
 def role_of(kind: str) -> str:
@@ -30,7 +35,8 @@ class Context:
     """One context. ``index`` is that of its staff or voice in the score; ``number`` its rank among all.
 
     A voice has ``side`` (its own direction), ``change`` (the staff that ``\\change`` sent it to, by name) and
-    ``cue`` (small notes that another plays). ``variables`` are those whose music led here.
+    ``cue`` (small notes that another plays). ``variables`` are those whose music led here. ``begins`` is when
+    ``\\new`` or ``\\context`` made a staff, None where nothing did.
     """
 
     kind: str
@@ -47,6 +53,7 @@ class Context:
     cue: bool = False
     default: Context | None = None
     tie_waits: bool = False
+    begins: Fraction | None = None
 
     def up(self, *roles: str) -> Context:
         """This context or the nearest around it that has one of the roles; else the outermost."""

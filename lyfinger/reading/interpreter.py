@@ -12,7 +12,7 @@ from typing import Any
 
 from .collect import Stamp
 from .commands import BREATHS, GRACES, PASSED_THROUGH, SIDES, STAMPED, STAMPED_SETTINGS
-from .contexts import Context
+from .contexts import STAFF_SETTINGS, Context
 from .notes import NoteBook
 from .pitches import check_octave
 from .repeats import Repeats
@@ -145,7 +145,10 @@ class Interpreter(Repeats):
         kind, name, new, settings = node.arguments
         if self._dry:
             return self.walk(node.bodies[0], at, here)
+        staves = len(self.tree.staves)
         context = self.tree.enter(here, kind, name, new, node.start, settings)
+        if context.role == "staff" and context.index >= staves and at is not None:
+            context.begins = at[0]
         if context.role in ("staff", "voice", "group"):
             context.settings.update(settings)
         if context.role == "voice" and here.role == "voice" and context is not here:
@@ -194,10 +197,10 @@ class Interpreter(Repeats):
             voice = self.tree.voice_of(here, offset)
             if voice is not None:
                 voice.tie_waits = "t" in str(value)
-        elif prop == "instrumentName" and not self._dry:
+        elif prop in STAFF_SETTINGS and not self._dry:
             staff = here.up("staff", "group")
             if staff.role in ("staff", "group"):
-                staff.settings["instrumentName"] = str(value)
+                staff.settings[prop] = str(value)
 
     def _change(self, name: Any, here: Context) -> None:
         if self._dry:

@@ -91,7 +91,11 @@ class NoteBook:
         return note
 
     def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
-        return tuple(LockedDigit(self.sources.place(post.start), text, finger) for post, text, finger in _digits(posts))
+        return tuple(self._digit(*found) for found in _digits(posts))
+
+    def _digit(self, post: Post, text: str, finger: int | None, behind_chord: bool = False) -> LockedDigit:
+        place = self.sources.place(post.start)
+        return LockedDigit(place, text, finger, place.offset + post.end - post.start, behind_chord)
 
     def _spread(
         self,
@@ -112,7 +116,7 @@ class NoteBook:
         above = (directions.pop() if directions else side) >= 0
         order = sorted(range(len(notes)), key=lambda index: pitches[index].string, reverse=not above)
         for index, (post, text, finger) in zip(order, stacked, strict=True):
-            notes[index].locked = (LockedDigit(self.sources.place(post.start), text, finger),)
+            notes[index].locked = (self._digit(post, text, finger, behind_chord=True),)
 
 
 DIGIT_TEXT = re.compile(r"\s*([0-9]+)(?:\s*[-–/]\s*[0-9]+)?\s*")

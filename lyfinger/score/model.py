@@ -31,11 +31,17 @@ class Unmarkable(Enum):
 
 @dataclass(frozen=True, slots=True)
 class LockedDigit:
-    """A fingering that stands in the source. ``text`` as written, ``finger`` 1–4 if it names one, else None."""
+    """A fingering that stands in the source. ``text`` as written, ``finger`` 1–4 if it names one, else None.
+
+    It takes the characters from ``place`` to ``end`` (offset), with what belongs to it alone: a direction, a tweak.
+    ``behind_chord`` is True where it is one of those that stand behind a chord, as many as the chord has notes.
+    """
 
     place: Place
     text: str
     finger: int | None
+    end: int
+    behind_chord: bool = False
 
 
 @dataclass(eq=False, slots=True)
@@ -129,7 +135,8 @@ class Staff:
 
     ``label`` is unique in the score and never empty (the id, else the kind and a number). ``group`` is the
     index of the innermost PianoStaff or GrandStaff, else None; ``row`` the place in that group (0 is the top).
-    ``variables`` are the variables whose music was given to the staff.
+    ``variables`` are the variables whose music was given to the staff. ``begins`` is the moment at which it is made,
+    None where that is not known; ``aligned`` is True where it says itself that it stands above or below another.
     """
 
     label: str
@@ -141,6 +148,8 @@ class Staff:
     instrument: str | None = None
     variables: tuple[str, ...] = ()
     clefs: list[ClefChange] = field(default_factory=list)
+    begins: Fraction | None = None
+    aligned: bool = False
 
 
 @dataclass(eq=False, slots=True)
