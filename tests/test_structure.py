@@ -23,6 +23,7 @@ ORDER = (
     "marking",
     "checking",
     "explaining",
+    "editor",
     "cli",
     "__main__",
 )

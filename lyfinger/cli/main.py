@@ -50,6 +50,10 @@ def _run(options: argparse.Namespace) -> int:
         from .explain import explain
 
         return explain(options)
+    if options.command == "serve-editor":
+        from .serve_editor import serve_editor
+
+        return serve_editor(options)
     if options.command == "rules":
         from .rules import rules
 

@@ -75,6 +75,11 @@ _RULES = """
 List the rules of the search with their weights, and those of check; with a NAME, all that is documented about one.
 """
 
+_SERVE_EDITOR = """
+Speak the Language Server Protocol on standard input and output, for an editor that starts this command: findings as you
+type, the reasons for a digit under the pointer, and fingerings to insert, to replace by another, or to clear.
+"""
+
 
 class _Parser(argparse.ArgumentParser):
     """An argument parser that refuses in one line."""
@@ -98,6 +103,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_check(commands)
     _add_explain(commands)
     _add_rules(commands)
+    _add_serve_editor(commands)
     return parser
 
 
@@ -203,8 +209,21 @@ def _add_rules(commands: argparse._SubParsersAction[_Parser]) -> None:
     )
 
 
+def _add_serve_editor(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "serve-editor", "serve an editor: findings, reasons, fingerings", _SERVE_EDITOR, "")
+    _add_include(parser.add_argument_group("reading"))
+    _add_player(parser)
+
+
 def _add_common(parser: _Parser) -> None:
     group = parser.add_argument_group("reading")
+    _add_include(group)
+    group.add_argument("--stdin-filename", metavar="NAME", help="what standard input is called, for includes, messages")
+    group.add_argument("--strict", action="store_true", help="refuse a passage that can't be followed, not just warn")
+    _add_player(parser)
+
+
+def _add_include(group: argparse._ArgumentGroup) -> None:
     group.add_argument(
         "-I",
         dest="include_dirs",
@@ -213,8 +232,9 @@ def _add_common(parser: _Parser) -> None:
         default=[],
         help="look for included files in DIR too, as LilyPond does; may be repeated",
     )
-    group.add_argument("--stdin-filename", metavar="NAME", help="what standard input is called, for includes, messages")
-    group.add_argument("--strict", action="store_true", help="refuse a passage that can't be followed, not just warn")
+
+
+def _add_player(parser: _Parser) -> None:
     group = parser.add_argument_group("the player")
     group.add_argument("--hand", choices=HAND_SIZES, help="the player's hand (default: as configured, or medium)")
     group.add_argument(

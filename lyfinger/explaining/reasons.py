@@ -57,18 +57,18 @@ class Explained:
     limits: tuple[str, ...]
 
 
-def explained(stretch: Stretch) -> Explained:
-    """The reasons for the digits of a stretch."""
+def explained(stretch: Stretch, most_work: int = MOST_WORK) -> Explained:
+    """The reasons for the digits of a stretch; other fingerings where looking for them is no more than so much work."""
     phrase, onsets = stretch.phrase, stretch.onsets
     best, bound = phrase.answers.best(phrase.group), phrase.answers.bound(phrase.group)
     placings = tuple(_placings(phrase, onsets, best))
-    others = _others(phrase, onsets, best)
+    others = _others(phrase, onsets, best, most_work)
     return Explained(phrase, onsets, best, bound, placings, others, tuple(_limits(phrase, placings, best)))
 
 
-def _others(phrase: Phrase, onsets: range, best: Choice) -> tuple[Other, ...] | None:
+def _others(phrase: Phrase, onsets: range, best: Choice, most_work: int) -> tuple[Other, ...] | None:
     keys = list(dict.fromkeys(_keys(phrase, onsets)))
-    if len(keys) * sum(len(chain.onsets) for chain in phrase.group.chains) > MOST_WORK:
+    if len(keys) * sum(len(chain.onsets) for chain in phrase.group.chains) > most_work:
         return None
     choices = phrase.answers.next_best(phrase.group, keys, OTHERS)
     return tuple(_other(phrase, onsets, best, choice) for choice in choices)

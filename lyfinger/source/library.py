@@ -56,12 +56,19 @@ class Limits:
 class Library:
     """The files of one run. Each real file is read once, and is one :class:`SourceFile`, however often it is named.
 
-    Relative names count from ``directory`` (the working directory, unless a test says otherwise).
+    Relative names count from ``directory`` (the working directory, unless a test says otherwise). ``texts`` are bytes
+    to be read in place of what is on disk, by real path: what an editor has not saved yet.
     """
 
     def __init__(
-        self, include_dirs: Sequence[str | Path] = (), *, directory: Path | None = None, limits: Limits | None = None
+        self,
+        include_dirs: Sequence[str | Path] = (),
+        *,
+        directory: Path | None = None,
+        limits: Limits | None = None,
+        texts: Mapping[str, bytes] | None = None,
     ) -> None:
+        self._texts = texts or {}
         self._include_dirs = tuple(os.fspath(item) for item in include_dirs)
         self._directory = Path(directory) if directory is not None else Path.cwd()
         self._limits = limits or Limits()
@@ -155,7 +162,7 @@ class Library:
             real = os.path.realpath(self._directory / name, strict=True)
             file = self._by_real_path.get(real)
             if file is None:
-                file = SourceFile(self._shown(name, real), self._read(name, place), self.absolute(name))
+                file = SourceFile(self._shown(name, real), self._read(name, real, place), self.absolute(name))
                 self._admit(file, place)
                 self._by_real_path[real] = file
                 self._names[file] = []
@@ -173,9 +180,12 @@ class Library:
         folded = os.path.normpath(name)
         return folded if os.path.realpath(self._directory / folded) == real else name
 
-    def _read(self, name: str, place: Place | None) -> bytes:
-        with open(self._directory / name, "rb") as stream:
-            data = stream.read(self._limits.file_bytes + 1)
+    def _read(self, name: str, real: str, place: Place | None) -> bytes:
+        if real in self._texts:
+            data = self._texts[real]
+        else:
+            with open(self._directory / name, "rb") as stream:
+                data = stream.read(self._limits.file_bytes + 1)
         if len(data) > self._limits.file_bytes:
             raise Refused(f"{name} is larger than {self._limits.file_bytes} bytes", place)
         return data

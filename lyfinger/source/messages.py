@@ -45,6 +45,8 @@ class Refused(Exception):
 
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(one_line(f"{place}: error: {text}" if place else f"lyfinger: {text}"))
+        self.text = one_line(text)
+        self.place = place
 
 
 def one_line(text: str) -> str:

@@ -9,7 +9,6 @@ import pytest
 
 from lyfinger.cli.options import build_parser
 from lyfinger.cli.session import open_sessions
-from lyfinger.explaining import reasons
 from lyfinger.explaining.as_json import as_json
 from lyfinger.explaining.as_text import as_text
 from lyfinger.explaining.phrases import Phrases
@@ -65,9 +64,8 @@ def test_an_answer_that_is_not_proven_says_so() -> None:
     assert not any(other["proven"] for other in figure["next_best"])
 
 
-def test_too_much_music_at_once_is_not_searched(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reasons, "MOST_WORK", 3)
-    one = explained(stretches("Parts/lantern-walk.ly", 1, 1)[0])
+def test_too_much_music_at_once_is_not_searched() -> None:
+    one = explained(stretches("Parts/lantern-walk.ly", 1, 1)[0], 3)
     assert one.others is None
     assert "ask for fewer bars" in as_text([one])
     assert json.loads(as_json([one], Settings()))["figures"][0]["next_best"] is None

@@ -1,0 +1,1 @@
+"""What an editor shows while a score is written: findings, reasons, and edits to take, over the open texts."""
