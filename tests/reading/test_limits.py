@@ -12,7 +12,7 @@ from tests.whole.command import lyfinger, marked
 from .heard import heard, reading_of, told
 
 SOON = 10
-"""Seconds; a bound on going wrong, not a measure of speed."""
+"""Seconds of work; a bound on going wrong, not a measure of speed."""
 
 HUGE = [
     r"{ \repeat unfold 1000000000 { c'4 } }",
@@ -39,9 +39,9 @@ HUGE = [
 
 @pytest.mark.parametrize("source", HUGE, ids=lambda source: source[:40])
 def test_huge_numbers_end_soon(source: str) -> None:
-    started = time.monotonic()
+    started = time.process_time()
     result = lyfinger("mark", "-", "--stdin-filename", "test.ly", stdin=source.encode())
-    assert time.monotonic() - started < SOON
+    assert time.process_time() - started < SOON
     assert result.status in (0, 2)
     assert "internal error" not in result.err
     if result.status == 2:
