@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import groupby
 
 from ..fingering.model import Onset
@@ -12,6 +13,7 @@ from ..harp.reach import Reach
 from ..marking.joint import Solved
 from ..marking.passages import HandPassage
 from ..score.model import Note, Score
+from ..score.performing import Time
 from ..source.messages import Message, Severity
 
 CAUTION = "a digit is a suggestion; stop when it hurts; ask a teacher or a clinician"
@@ -100,13 +102,46 @@ class Struck:
         return self.passage.hand
 
     @property
+    def time(self) -> Time:
+        """When it is struck: the moment and its grace part."""
+        first = self.passage.score.notes[self.passage.notes[self.index][0][0]]
+        return first.moment, first.grace
+
+    @property
+    def marks(self) -> frozenset[str]:
+        """What is attached to any of its notes."""
+        listed = (index for indices in self.passage.notes[self.index] for index in indices)
+        return frozenset(mark for index in listed for mark in self.passage.score.notes[index].marks)
+
+    @property
     def notes(self) -> list[Note]:
         """The first note on each string, from the lowest up."""
         return [self.passage.score.notes[indices[0]] for indices in self.passage.notes[self.index]]
 
-    def message(self, severity: Severity, rule: str, text: str) -> Message:
-        """A message at the note that comes first in the source."""
-        return message(self.part.score, self.passage.first(self.index), severity, rule, text)
+    def at(self, index: int) -> Struck:
+        """Another onset of the same hand."""
+        return Struck(self.part, self.passage, index, self.number)
+
+    def other_hand_is_free(self, until: Fraction | None = None) -> bool:
+        """Whether the player's other hand strikes nothing at this moment (or from it up to ``until``, included).
+
+        Where what the other hand plays is not known, as in a file of bare variables, it is not free.
+        """
+        if self.part.score.loose and self.part.score.staves[self.notes[0].staff].group is None:
+            return False
+        first, grace = self.time
+        others = (p for p in self.part.passages if p.player == self.passage.player and p.hand is not self.hand)
+        struck_then = (p.score.notes[strings[0][0]] for p in others for strings in p.notes)
+        if until is None:
+            return not any((note.moment, note.grace) == (first, grace) for note in struck_then)
+        return not any(first <= note.moment <= until for note in struck_then)
+
+    def message(self, severity: Severity, rule: str, text: str, end: Struck | None = None) -> Message:
+        """A message at the note that comes first in the source; ``end`` is the last onset that it is about."""
+        found = message(self.part.score, self.passage.first(self.index), severity, rule, text)
+        if end is None or end.index == self.index:
+            return found
+        return replace(found, end=end.passage.first(end.index).source.place)
 
 
 def struck(draft: Draft) -> Iterator[Struck]:
@@ -115,6 +150,15 @@ def struck(draft: Draft) -> Iterator[Struck]:
         for number, passage in enumerate(part.passages):
             for index in range(len(passage.passage.onsets)):
                 yield Struck(part, passage, index, number)
+
+
+def in_words(names: Sequence[str]) -> str:
+    """Names as a sentence has them.
+
+    >>> in_words(["C4"]), in_words(["C4", "E4", "G4"])
+    ('C4', 'C4, E4 and G4')
+    """
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def message(score: Score, note: Note, severity: Severity, rule: str, text: str) -> Message:

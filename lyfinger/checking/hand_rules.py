@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from ..harp.reach import FINGERINGS
-from ..marking.passages import HandPassage, held_to
-from ..score.model import Note
+from ..fingering.problems import crossed_text, no_finger_text, twice_text
+from ..hands.model import Hand
+from ..harp.reach import FINGERINGS, Reach
+from ..marking.passages import held_to
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
-from .draft import Draft, Struck, interval, message, struck
+from .draft import Draft, Struck, in_words, interval, message, struck
 
 
 def four_fingers(draft: Draft) -> Iterator[Message]:
@@ -48,7 +49,7 @@ def reach(draft: Draft) -> Iterator[Message]:
     for one in struck(draft):
         strings = one.onset.strings
         if 1 < len(strings) <= 4 and not any(draft.reach.allows(strings, f) for f in FINGERINGS[len(strings)]):
-            text = f"{_width(one)} is beyond the {one.hand} hand's reach{_way_out(one)}"
+            text = f"{_width(one)} is beyond the {one.hand} hand's reach{_way_out(one, draft.reach)}"
             yield one.message(Severity.ERROR if None in one.onset.locks else Severity.WARNING, "reach", text)
 
 
@@ -57,17 +58,18 @@ def _width(one: Struck) -> str:
     return f"{string_name(low)} to {string_name(high)}, {interval(high - low + 1)},"
 
 
-def _way_out(one: Struck) -> str:
-    time = {(note.moment, note.grace) for note in one.notes}
-    others = (p for p in one.part.passages if p.player == one.passage.player and p.hand is not one.hand)
-    if any((note.moment, note.grace) in time for other in others for note in _plucked(other)):
-        return ": leave a note out, or roll it over both hands"
-    outer = string_name(one.onset.strings[0 if one.hand == "right" else -1])
-    return f": the {one.hand.other} hand is free for {outer}"
-
-
-def _plucked(passage: HandPassage) -> Iterator[Note]:
-    return (passage.score.notes[index] for onset in passage.notes for indices in onset for index in indices)
+def _way_out(one: Struck, reach: Reach) -> str:
+    """What the other hand could take, from the outer end, if it is free and that is enough."""
+    strings = one.onset.strings
+    if one.other_hand_is_free():
+        for count in range(1, len(strings)):
+            going, staying = (strings[:count], strings[count:])
+            if one.hand is Hand.LEFT:
+                staying, going = strings[:-count], strings[-count:]
+            if all(any(reach.allows(s, f) for f in FINGERINGS[len(s)]) for s in (going, staying)):
+                names = in_words([string_name(string) for string in going])
+                return f": the {one.hand.other} hand is free for {names}"
+    return ": leave a note out, or roll it over both hands"
 
 
 def finger_number(draft: Draft) -> Iterator[Message]:
@@ -82,8 +84,7 @@ def finger_number(draft: Draft) -> Iterator[Message]:
             for digit in note.source.locked:
                 number = digit.text.strip("-^_ ")
                 if digit.finger is None and number.isdecimal():
-                    text = f"no finger {number} on the harp: 1, the thumb, to 4; the little finger does not play"
-                    yield message(part.score, note, Severity.ERROR, "finger-number", text)
+                    yield message(part.score, note, Severity.ERROR, "finger-number", no_finger_text(number))
 
 
 def finger_twice(draft: Draft) -> Iterator[Message]:
@@ -96,8 +97,7 @@ def finger_twice(draft: Draft) -> Iterator[Message]:
     for one in struck(draft):
         for (low, finger), (high, other) in combinations(_locked(one), 2):
             if finger == other:
-                text = f"finger {finger} is on {string_name(low)} and on {string_name(high)} at once"
-                yield one.message(Severity.ERROR, "finger-twice", text)
+                yield one.message(Severity.ERROR, "finger-twice", twice_text(finger, low, high))
 
 
 def crossed_fingers(draft: Draft) -> Iterator[Message]:
@@ -111,11 +111,7 @@ def crossed_fingers(draft: Draft) -> Iterator[Message]:
     for one in struck(draft):
         for (low, finger), (high, other) in combinations(_locked(one), 2):
             if finger < other:
-                text = (
-                    f"crossed fingers: {finger} on {string_name(low)} under {other} on {string_name(high)}; "
-                    "the higher string takes the lower number"
-                )
-                yield one.message(Severity.ERROR, "crossed-fingers", text)
+                yield one.message(Severity.ERROR, "crossed-fingers", crossed_text(finger, low, other, high))
 
 
 def _locked(one: Struck) -> list[tuple[int, int]]:

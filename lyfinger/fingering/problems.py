@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from itertools import combinations
 
 from lyfinger.fingering.model import Onset, Problem
 from lyfinger.harp.reach import FINGERINGS, Reach
@@ -46,22 +46,39 @@ def options(onset: Onset, reach: Reach) -> tuple[tuple[int, ...], ...]:
     return reached or (ordered if any(onset.locks) else ())
 
 
-def _bad_locks(locks: Iterable[int]) -> tuple[str, str] | None:
-    fingers = list(locks)
-    for finger in fingers:
+def no_finger_text(finger: int | str) -> str:
+    return f"no finger {finger} on the harp: 1, the thumb, to 4; the little finger does not play"
+
+
+def twice_text(finger: int, low: int, high: int) -> str:
+    return f"finger {finger} is on {string_name(low)} and on {string_name(high)} at once"
+
+
+def crossed_text(finger: int, low: int, other: int, high: int) -> str:
+    """What is said of ``finger`` on the string ``low`` under a higher digit on ``high``."""
+    crossed = f"{finger} on {string_name(low)} under {other} on {string_name(high)}"
+    return f"crossed fingers: {crossed}; the higher string takes the lower number"
+
+
+def _bad_locks(onset: Onset) -> tuple[str, str] | None:
+    locked_to = [(s, finger) for s, finger in zip(onset.strings, onset.locks, strict=True) if finger is not None]
+    for _, finger in locked_to:
         if not 1 <= finger <= 4:
-            return NO_SUCH_FINGER, f"no finger {finger} on the harp: 1 to 4"
-    if len(set(fingers)) < len(fingers):
-        return FINGER_TWICE, "the same finger on two strings at once"
-    if fingers != sorted(fingers, reverse=True):
-        return CROSSED, "crossed fingers: the higher string takes the lower number"
+            return NO_SUCH_FINGER, no_finger_text(finger)
+    pairs = list(combinations(locked_to, 2))
+    for (low, finger), (high, other) in pairs:
+        if finger == other:
+            return FINGER_TWICE, twice_text(finger, low, high)
+    for (low, finger), (high, other) in pairs:
+        if finger < other:
+            return CROSSED, crossed_text(finger, low, other, high)
     return None
 
 
 def problem_of(onset: Onset, index: int, reach: Reach) -> Problem | None:
     """The problem of one onset, or None."""
     size = len(onset.strings)
-    bad = _bad_locks(lock for lock in onset.locks if lock is not None)
+    bad = _bad_locks(onset)
     if bad is not None:
         return Problem(index, *bad)
     if size > 4:
