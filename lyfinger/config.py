@@ -17,6 +17,7 @@
     profile = "pedal"            # or small-pedal, lever-34 ...
     lowest = "C1"                # the player's own strings, where they differ from the profile's
     highest = "G7"
+    fixed = ["C1", "D1"]         # strings without pedal or lever mechanism
 
     [harp.spacing]               # mm from a string to the next higher one; straight between
     C2 = 16.3
@@ -31,6 +32,10 @@
     [rules]                      # a rule of the search = its weight, in thousandths for each that it counts
     hop = 40
     slide = false                # off
+
+    [check]                      # rules of check by name
+    select = ["reach"]           # these alone
+    ignore = ["wide-placings"]   # not these
 """
 
 from __future__ import annotations
@@ -63,11 +68,12 @@ class Config:
     ``file`` is the configuration file, ``folder`` (absolute) where it stands; both None without one. ``tempo`` is
     in quarters a minute, None where it is left to the tool. ``places`` leads from a dotted key, e.g.
     ``harp.profile``, to its line, for messages about its value. ``rules`` are weights by name of rule (0: off);
-    whether such a rule exists is not asked here.
+    whether such a rule exists is not asked here, nor of ``select`` (None: all) and ``ignore``, rules of the check.
 
     ``hand_span`` is how far thumb and ring finger reach, ``hand_reach`` the same for pairs such as ``"1-2"``,
     ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
-    of strings. What is not given is that of ``hand`` and ``harp``, which are names of sizes and profiles.
+    of strings, as are those of ``fixed`` (None: the profile's). What is not given is that of ``hand`` and ``harp``,
+    which are names of sizes and profiles.
     """
 
     file: SourceFile | None = None
@@ -82,8 +88,11 @@ class Config:
     hand_reach: Mapping[str, int] = field(default_factory=dict)
     lowest: str | None = None
     highest: str | None = None
+    fixed: tuple[str, ...] | None = None
     spacing: Mapping[str, int] = field(default_factory=dict)
     rules: Mapping[str, int] = field(default_factory=dict)
+    select: tuple[str, ...] | None = None
+    ignore: tuple[str, ...] = ()
     places: Mapping[str, Place] = field(default_factory=dict)
 
 
@@ -174,6 +183,13 @@ class _Table:
         if not isinstance(value, kind) or isinstance(value, bool):
             raise self.wrong(key, wanted)
         return value
+
+    def names(self, key: str, wanted: str) -> tuple[str, ...] | None:
+        """A list of strings, None if it is not there. Raises Refused if it is something else."""
+        listed = self.take(key, list, wanted)
+        if listed is not None and not all(isinstance(item, str) for item in listed):
+            raise self.wrong(key, wanted)
+        return None if listed is None else tuple(listed)
 
     def wrong(self, key: str, wanted: str) -> Refused:
         """The refusal of a value, to be raised."""
@@ -283,6 +299,10 @@ def _harp(table: _Table) -> dict[str, Any]:
         if string is not None and not _STRING.fullmatch(string):
             raise table.wrong(key, _A_STRING)
         values[key] = string
+    fixed = table.names("fixed", 'a list of strings, as ["C1"]')
+    if fixed is not None and not all(_STRING.fullmatch(name) for name in fixed):
+        raise table.wrong("fixed", 'a list of strings, as ["C1"]')
+    values["fixed"] = fixed
     part = table.part("spacing")
     names = list(part.values)
     widths = {name: part.millimetres(name, SPACING_RANGE) for name in names if _STRING.fullmatch(name)}
@@ -306,9 +326,15 @@ def _rules(table: _Table) -> dict[str, Any]:
     return {"rules": weights}
 
 
+def _check(table: _Table) -> dict[str, Any]:
+    wanted = "a list of rule names"
+    return {"select": table.names("select", wanted), "ignore": table.names("ignore", wanted) or ()}
+
+
 _SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {
     "hands": _hands,
     "tempo": _tempo,
     "harp": _harp,
     "rules": _rules,
+    "check": _check,
 }

@@ -14,6 +14,7 @@ from ..marking.joint import Solved
 from ..marking.passages import HandPassage
 from ..score.model import Note, Score
 from ..score.performing import Time
+from ..score.pitch import Pitch
 from ..source.messages import Message, Severity
 
 CAUTION = "a digit is a suggestion; stop when it hurts; ask a teacher or a clinician"
@@ -118,9 +119,14 @@ class Struck:
         """The first note on each string, from the lowest up."""
         return [self.passage.score.notes[indices[0]] for indices in self.passage.notes[self.index]]
 
-    def at(self, index: int) -> Struck:
-        """Another onset of the same hand."""
-        return Struck(self.part, self.passage, index, self.number)
+    @property
+    def pitches(self) -> list[Pitch]:
+        """What is plucked, from the lowest string up."""
+        return [note.pitch for note in self.notes]
+
+    def gaps(self) -> dict[int, int]:
+        """For every onset of its hand that is played right after the one printed before it: by how many ms."""
+        return {step.after: step.gap for step in self.passage.passage.steps if step.after == step.before + 1}
 
     def other_hand_is_free(self, until: Fraction | None = None) -> bool:
         """Whether the player's other hand strikes nothing at this moment (or from it up to ``until``, included).

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ..source.messages import Message
-from . import figure_rules, hand_rules, stretch_rules, string_rules
+from . import figure_rules, hand_rules, stretch_rules, string_rules, time_rules, together_rules
 from .draft import Draft
 
 
@@ -34,13 +34,23 @@ RULES: tuple[Rule, ...] = _rules(
     stretch_rules.wide_chords,
     stretch_rules.wide_placings,
     stretch_rules.tenth_beside_thumb,
+    stretch_rules.tiring_chords,
+    together_rules.both_hands_one_string,
+    together_rules.hands_tangled,
+    together_rules.harmonics_at_once,
     hand_rules.finger_number,
     hand_rules.finger_twice,
     hand_rules.crossed_fingers,
     hand_rules.locked_digits_differ,
     figure_rules.figure_fingered_two_ways,
+    time_rules.string_struck_again,
+    time_rules.tremolo_without_twin,
+    time_rules.low_fast_bass,
+    time_rules.leap,
+    time_rules.five_notes_no_slide,
     string_rules.double_alteration,
     string_rules.quarter_tone,
     string_rules.two_alterations,
     string_rules.off_the_harp,
+    string_rules.no_mechanism,
 )

@@ -7,12 +7,19 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from ..harp.reach import Reach
+from ..marking.passages import HandPassage
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
-from .draft import CAUTION, Draft, Struck, interval, struck
+from .draft import CAUTION, Draft, Part, Struck, interval, struck
 
+_OCTAVE = 8
 _TENTH = 10
+_TIRING = 20
+_RESTED = 600
 _OUTER = (4, 1)
+_NEAR, _NEAR_IN_TURN = 667, 750
+"""The share of the way from an easy to the greatest spread, in thousandths, from which a spread is near its limit:
+struck together, and struck in turn, when the hand may open in passing. Settings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +54,11 @@ def _stretch(low: tuple[int, int], high: tuple[int, int], reach: Reach) -> _Stre
     return _Stretch(low[0], high[0], (low[1], high[1]), over * 1000 // (spread.greatest - spread.easy))
 
 
-def _widest(shape: dict[int, int], reach: Reach) -> _Stretch | None:
-    """The pair that is nearest to its limit, if any is nearer to it than to easy; the outer one where it is."""
+def _widest(shape: dict[int, int], reach: Reach, near: int) -> _Stretch | None:
+    """The pair that is nearest to its limit, if the share of any is more than ``near``; the outer one where it is."""
     pairs = combinations(sorted(shape.items()), 2)
     found = [_stretch(low, high, reach) for low, high in pairs if low[1] != high[1]]
-    wide = [one for one in found if one.share > 500]
+    wide = [one for one in found if one.share > near]
     return max(wide, key=lambda one: (one.fingers == _OUTER, one.share), default=None)
 
 
@@ -60,17 +67,19 @@ def _in_chord(one: Struck, reach: Reach) -> _Stretch | None:
     strings = one.onset.strings
     outer = {strings[0]: 4, strings[-1]: 1} if len(strings) > 1 else {}
     digits = one.digits
-    whole = _widest(outer, reach)
+    whole = _widest(outer, reach, _NEAR)
     if whole is not None and whole.share <= 1000:
         return whole
-    return None if whole is not None or digits is None else _widest(dict(zip(strings, digits, strict=True)), reach)
+    return (
+        None if whole is not None or digits is None else _widest(dict(zip(strings, digits, strict=True)), reach, _NEAR)
+    )
 
 
 def wide_chords(draft: Draft) -> Iterator[Message]:
     """A stretch near the limit of the hand, with the caution.
 
-    Applies when: a chord, or several running, are nearer to the hand's widest span than to an easy one; or two of the
-    fingers that take it, by the page or by lyfinger, are nearer to how far they reach than to an easy spread.
+    Applies when: a chord, or several running, are more than two thirds of the way from an easy span to the hand's
+    widest; or two of the fingers that take it, by the page or by lyfinger, are as near to how far they reach.
     Says: how wide they are, and the caution about hands; one message for chords that follow one another. A warning.
     Source: [T]; pain ends the argument: [P] Harp Column, "Playing in pain". Where wide begins is a setting.
     """
@@ -94,17 +103,15 @@ def _wide_message(run: list[tuple[Struck, _Stretch]]) -> Message:
     widest = max((wide for _, wide in run), key=lambda wide: wide.strings)
     if len(run) == 1:
         return first.message(Severity.WARNING, "wide-chords", f"{widest.text} ({CAUTION})")
-    text = f"{len(run)} wide chords running, up to {interval(widest.strings)} of this hand ({CAUTION})"
-    found = first.message(Severity.WARNING, "wide-chords", text)
-    end = last.passage.first(last.index).source.place
-    return Message(found.severity, found.place, found.text, found.rule, end, found.bar)
+    text = f"{len(run)} wide chords running, up to {interval(widest.strings)}, strain this hand: thin some ({CAUTION})"
+    return first.message(Severity.WARNING, "wide-chords", text, last)
 
 
 def wide_placings(draft: Draft) -> Iterator[Message]:
     """A figure that is set as one wide shape, with the caution.
 
-    Applies when: two strings of one placing, struck in turn, are nearer to the limit of the two fingers that take them
-    than to an easy spread.
+    Applies when: two strings of one placing, struck in turn, are more than three quarters of the way from an easy
+    spread to the limit of the two fingers that take them.
     Says: how wide the shape is and for which fingers, and the caution about hands; shapes that are the same, in one
     hand, are one message at the first of them. A warning: the hand may open in passing, or be set in two.
     Source: fingers are set together: [P] Melody's Traditional Music, Brackets and Placing; that a stretch strains
@@ -128,10 +135,42 @@ def _in_turn(onsets: list[Struck], reach: Reach) -> _Stretch | None:
     shape: dict[int, int] = {}
     for one in onsets:
         shape.update(zip(one.onset.strings, one.digits or (), strict=False))
-    wide = _widest(shape, reach)
+    wide = _widest(shape, reach, _NEAR_IN_TURN)
     if wide is None or any({wide.low, wide.high} <= set(one.onset.strings) for one in onsets):
         return None
     return wide
+
+
+def tiring_chords(draft: Draft) -> Iterator[Message]:
+    """A long passage of wide chords, with the caution.
+
+    Applies when: a hand plays twenty chords of an octave or more running, each within 600 ms of the one before.
+    Says: how many, the caution about hands, and that they can be thinned. A warning.
+    Source: [T] hands tire in octaves; pain ends the argument: [P] Harp Column, "Playing in pain". How many is a
+    setting, from memory [M].
+    """
+    for part in draft.parts:
+        for number, passage in enumerate(part.passages):
+            gaps = Struck(part, passage, 0, number).gaps()
+            run: list[int] = []
+            for index, onset in enumerate(passage.passage.onsets):
+                wide = onset.strings[-1] - onset.strings[0] + 1 >= _OCTAVE
+                if run and not (wide and gaps.get(index, _RESTED) < _RESTED):
+                    yield from _tiring_message(part, passage, run, number)
+                    run = []
+                if wide:
+                    run.append(index)
+            yield from _tiring_message(part, passage, run, number)
+
+
+def _tiring_message(part: Part, passage: HandPassage, run: list[int], number: int) -> Iterator[Message]:
+    if len(run) >= _TIRING:
+        first, last = (Struck(part, passage, index, number) for index in (run[0], run[-1]))
+        text = (
+            f"{len(run)} chords of an octave and more without a rest tire the {first.hand} hand: thin some of them, "
+            f"or let it rest ({CAUTION})"
+        )
+        yield first.message(Severity.WARNING, "tiring-chords", text, last)
 
 
 def tenth_beside_thumb(draft: Draft) -> Iterator[Message]:

@@ -30,6 +30,37 @@ def off_the_harp(draft: Draft) -> Iterator[Message]:
             yield message(part.score, note, Severity.ERROR, "off-the-harp", text)
 
 
+def no_mechanism(draft: Draft) -> Iterator[Message]:
+    """An alteration on a string that no pedal or lever moves.
+
+    Applies when: a note stands on a string without mechanism, which sounds all through as it was tuned before
+    playing: an error where it is altered otherwise than when it was last struck, a warning where it is altered alike
+    all through.
+    Says: the string, and what it was tuned to; or that the page must ask for the tuning. One warning for each string.
+    Source: [P] C1 and D1, on some harps G7: E. Volpé Bligh, Writing for the Pedal Harp. The player's own strings are a
+    setting.
+    """
+    for part in draft.parts:
+        strings: dict[tuple[int | None, int], list[Note]] = {}
+        for note, player in zip(part.score.notes, part.hands.players, strict=True):
+            if note.pitch.string in draft.reach.harp.fixed and player is not None and is_plucked(note):
+                strings.setdefault((player, note.pitch.string), []).append(note)
+        for notes in strings.values():
+            yield from _fixed_string(part, notes)
+
+
+def _fixed_string(part: Part, notes: list[Note]) -> Iterator[Message]:
+    first = notes[0].pitch
+    name = string_name(first.string)
+    others = [note for note in notes if note.pitch.alter != first.alter and abs(note.pitch.alter) <= 1]
+    for note in others:
+        text = f"{note.pitch.name}: {name} has no mechanism and was {first.name} before; write it an octave higher"
+        yield message(part.score, note, Severity.ERROR, "no-mechanism", text)
+    if not others and first.alter and abs(first.alter) <= 1:
+        text = f"{first.name}: {name} has no mechanism; ask on the page that it be tuned so before playing"
+        yield message(part.score, notes[0], Severity.WARNING, "no-mechanism", text)
+
+
 def double_alteration(draft: Draft) -> Iterator[Message]:
     """A double sharp or double flat.
 

@@ -22,13 +22,15 @@ class HarpProfile:
     """A harp: its lowest and highest string (string numbers, C4 = 28) and its spacing.
 
     ``spacing`` holds ``(string, µm)`` in ascending order: the distance from that string to the next, straight
-    lines between the given strings and level beyond them.
+    lines between the given strings and level beyond them. ``fixed`` are the strings without a mechanism: they sound
+    all through as they were tuned.
     """
 
     name: str
     lowest: int
     highest: int
     spacing: tuple[tuple[int, int], ...]
+    fixed: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         strings = [string for string, _ in self.spacing]
@@ -82,8 +84,9 @@ PEDAL = HarpProfile(
     lowest=7,
     highest=53,
     spacing=((7, 16_500), (14, 16_300), (21, 15_800), (28, 15_250), (35, 14_500), (42, 13_800), (53, 13_300)),
+    fixed=(7, 8),
 )
-"""Concert pedal harp, 47 strings C1–G7 (published: E. Volpé Bligh). The default."""
+"""Concert pedal harp, 47 strings C1–G7, C1 and D1 without mechanism (published: E. Volpé Bligh). The default."""
 
 SMALL_PEDAL = HarpProfile(
     "small-pedal",

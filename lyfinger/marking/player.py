@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..config import Config
 from ..fingering.model import Passage, Placed
@@ -56,12 +56,13 @@ def _harp(config: Config) -> HarpProfile:
     if config.harp not in HARPS:
         raise Refused(f"harp.profile must be one of {', '.join(HARPS)}", config.places.get("harp.profile"))
     harp = HARPS[config.harp]
+    fixed = harp.fixed if config.fixed is None else tuple(sorted(string_number(name) for name in config.fixed))
     if not (config.lowest or config.highest or config.spacing):
-        return harp
+        return replace(harp, fixed=fixed)
     lowest = string_number(config.lowest) if config.lowest else harp.lowest
     highest = string_number(config.highest) if config.highest else harp.highest
     if lowest >= highest:
         place = config.places.get("harp.highest", config.places.get("harp.lowest"))
         raise Refused("harp.lowest must be a lower string than harp.highest", place)
     own = sorted((string_number(name), width) for name, width in config.spacing.items())
-    return HarpProfile("own", lowest, highest, tuple(own) or harp.spacing)
+    return HarpProfile("own", lowest, highest, tuple(own) or harp.spacing, fixed)

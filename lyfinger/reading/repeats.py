@@ -25,7 +25,7 @@ class Repeats(Functions):
         if kind == "unfold":
             return self._unfold(node, at, here)
         if kind == "tremolo":
-            return self._with_factor(Fraction(node.count), node.body, at, here)
+            return self._tremolo(node, at, here)
         if kind == "percent":
             end = self.walk(node.body, at, here)
             if at is None or end is None:
@@ -34,6 +34,16 @@ class Repeats(Functions):
         if kind in ("volta", "segno"):
             return self._volta_repeat(node, at, here)
         return self._opaque(Opaque(node.start, node.end, f"there is no repeat of the kind {node.kind}"), at, here)
+
+    def _tremolo(self, node: RepeatNode, at: Position, here: Context) -> Position:
+        """A tremolo of one note or chord is the same as one with strokes through its stem."""
+        soundings = self.collection.soundings
+        first = len(soundings)
+        end = self._with_factor(Fraction(node.count), node.body, at, here)
+        if len({(item.moment, item.grace) for item in soundings[first:]}) == 1:
+            for item in soundings[first:]:
+                item.marks.add("tremolo")
+        return end
 
     def _volta_repeat(self, node: RepeatNode, at: Position, here: Context) -> Position:
         self._alternatives.append([])

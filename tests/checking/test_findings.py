@@ -45,7 +45,7 @@ def test_music_used_twice_gives_a_finding_once() -> None:
 
 
 def test_good_music_has_none() -> None:
-    assert lines(piano("<c' e' g'>2 c'4 d'", "<c g c'>1")) == []
+    assert lines(piano("<c' e' g'>2 c'4 d'", "<c e g>1")) == []
 
 
 def test_drills_with_their_digits_have_none() -> None:

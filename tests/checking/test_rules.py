@@ -26,6 +26,7 @@ from lyfinger.score.tempo import pace
 from lyfinger.source.messages import Message, Severity
 
 from ..score.sources import reading_of
+from . import cases
 
 MEDIUM = Reach(HANDS["medium"], HARPS["pedal"])
 
@@ -75,12 +76,12 @@ FLAGGED = [
         "a sixth between 4 and 3 is beyond what they reach",
         "calibrated, no source",
     ),
-    ("wide-placings", "r1", "d,16-4 a,-3 d-2 f-1 r2.", "set together, a tenth is near the limit", "[P] Melody's; [T]"),
+    ("wide-placings", "r1", "c,16-4 g,-3 c-2 e-1 r2.", "set together, a tenth is near the limit", "[P] Melody's; [T]"),
     (
         "wide-placings",
-        "c'16-3 g'-2 c''-1 r16 r2.",
-        "c1",
-        "a fifth between 3 and 2 is near what they reach",
+        "r1",
+        "c16-4 g-3 b-2 d'-1 r2.",
+        "a fifth between 4 and 3 is near what they reach",
         "calibrated",
     ),
     ("tenth-beside-thumb", "<c' d'' e''>1", "c1", "leave D5 out", "[P] Harp Legacy Project"),
@@ -100,6 +101,7 @@ FLAGGED = [
     ("two-alterations", "cis'1", "c1", "C3 and C♯4 at once", "[P] Bligh"),
     ("off-the-harp", "a''''1", "c1", "A7 is not on this harp, which has C1 to G7", "[P] Bligh"),
     ("off-the-harp", "c'1", "b,,,1", "B0 is not on this harp", "[P] Bligh"),
+    *cases.FLAGGED,
 ]
 
 UNTOUCHED = [
@@ -132,6 +134,7 @@ UNTOUCHED = [
     ("two-alterations", "c'2 cis'2", "c1", "in turn: [P] Bligh"),
     ("two-alterations", "<cis' cis''>1", "cis1", "[P] Bligh"),
     ("off-the-harp", "g''''1", "c,,1", "[P] Bligh: C1 to G7"),
+    *cases.UNTOUCHED,
 ]
 
 
@@ -163,7 +166,7 @@ def test_names_are_unique() -> None:
 
 @pytest.mark.parametrize(
     ("rule", "music"),
-    [("wide-chords", "<d, e f>1"), ("tenth-beside-thumb", "<d, e f>1"), ("wide-placings", "d,16-4 a,-3 d-2 f-1 r2.")],
+    [("wide-chords", "<d, e f>1"), ("tenth-beside-thumb", "<d, e f>1"), ("wide-placings", "c,16-4 g,-3 c-2 e-1 r2.")],
 )
 def test_where_a_stretch_is_meant_the_caution_stands(rule: str, music: str) -> None:
     found = ask(rule, draft("r1", music))
@@ -171,7 +174,7 @@ def test_where_a_stretch_is_meant_the_caution_stands(rule: str, music: str) -> N
 
 
 def test_wide_placings_that_are_the_same_are_told_once() -> None:
-    bar = "d,16-4 a,-3 d-2 f-1 r2. "
+    bar = "c,16-4 g,-3 c-2 e-1 r2. "
     found = ask("wide-placings", draft("r1 r1 r1", bar * 3))
     assert [message.bar for message in found] == [1]
     assert "and 2 more like it" in found[0].text

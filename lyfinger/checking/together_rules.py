@@ -1,0 +1,196 @@
+"""Rules on two hands at one harp: each string once, and room for both."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from ..hands.model import Hand
+from ..harp.reach import FINGERINGS, Reach
+from ..score.performing import Time
+from ..score.pitch import string_name
+from ..source.messages import Message, Severity
+from .draft import Draft, Part, Struck, in_words, interval, struck
+
+_SET_AHEAD = 400
+"""Milliseconds for which fingers are taken to be on their strings before they play. A setting, from memory."""
+_SIXTH = 6
+_THREE = 3
+
+
+def both_hands_one_string(draft: Draft) -> Iterator[Message]:
+    """One string for both hands at one moment.
+
+    Applies when: the two hands of a player have to pluck the same string at the same moment. (One letter in two
+    alterations is another rule's.)
+    Says: the string, and the hand to leave it to: the one that has less to do then. An error.
+    Source: derived: a string is plucked by one finger.
+    """
+    for pair in _players(draft):
+        at_once = {one.time: one for one in pair.left}
+        for right in pair.right:
+            left = at_once.get(right.time)
+            common = [one for one in right.pitches if one in left.pitches] if left else []
+            if left is not None and common:
+                keeper = right if len(right.onset.strings) <= len(left.onset.strings) else left
+                names = in_words([pitch.name for pitch in common])
+                text = f"{names} for both hands at once: leave {names} to the {keeper.hand} hand"
+                yield (left if keeper is right else right).message(Severity.ERROR, "both-hands-one-string", text)
+
+
+def hands_tangled(draft: Draft) -> Iterator[Message]:
+    """Both hands in one another's strings.
+
+    Applies when: strings that the hands strike at one moment, or are set on to strike next within their placings, lie
+    between one another, so that neither hand is wholly above the other. Hands that are crossed are not tangled, nor
+    is a string that one hand takes over from the other.
+    Says: the strings, and the hands that could share them out; moments that follow one another are one message. A
+    warning.
+    Source: common practice [T]; how early fingers are set is from memory [M].
+    """
+    for pair in _players(draft):
+        tangles: list[_Tangle] = []
+        for tangle in pair.moments():
+            if tangle.is_one:
+                tangles.append(tangle)
+            elif tangles:
+                yield _tangle_message(tangles, draft.reach)
+                tangles = []
+        if tangles:
+            yield _tangle_message(tangles, draft.reach)
+
+
+def harmonics_at_once(draft: Draft) -> Iterator[Message]:
+    """More harmonics than a hand can play.
+
+    Applies when: the right hand has two harmonics or more at one moment; or the left hand more than three, or three
+    that are wider than six strings.
+    Says: how many there are, how many can be, and whether the other hand is free. A warning.
+    Source: [P] right hand one, left hand two common: T. Goss, Orchestration Online; three, rare and within six
+    strings: harpnotation.com, Triple harmonics.
+    """
+    for one in struck(draft):
+        strings = [note.pitch.string for note in one.notes if "flageolet" in note.marks]
+        width = strings[-1] - strings[0] + 1 if strings else 0
+        if one.hand is Hand.RIGHT and len(strings) > 1:
+            text = f"{len(strings)} harmonics at once for the right hand, which plays one at a time"
+        elif one.hand is Hand.LEFT and len(strings) > _THREE:
+            text = f"{len(strings)} harmonics at once for the left hand: two, or three within six strings"
+        elif one.hand is Hand.LEFT and len(strings) == _THREE and width > _SIXTH:
+            text = f"three harmonics over {interval(width)}: the left hand plays three within six strings"
+        else:
+            continue
+        yield one.message(Severity.WARNING, "harmonics-at-once", text + _harmonics_way_out(one, strings))
+
+
+def _harmonics_way_out(one: Struck, strings: Sequence[int]) -> str:
+    if not one.other_hand_is_free():
+        return "; leave one out, or write it as a plain note"
+    if one.hand is Hand.LEFT:
+        return f"; the right hand is free for {string_name(strings[-1])}"
+    going = strings if len(strings) <= 2 else strings[:2]
+    return f"; the left hand is free for {in_words([string_name(string) for string in going])}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Tangle:
+    """What each hand is on at a moment, ascending, and the onset that is struck then (the right hand's first)."""
+
+    right: tuple[int, ...]
+    left: tuple[int, ...]
+    first: Struck
+
+    @property
+    def is_one(self) -> bool:
+        """Whether neither hand is above the other; a common string at the edge is no tangle."""
+        if not (self.right and self.left):
+            return False
+        return not (self.left[-1] <= self.right[0] or self.right[-1] <= self.left[0])
+
+
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    """The onsets of a player's two hands."""
+
+    right: list[Struck]
+    left: list[Struck]
+    _ahead: dict[int, dict[int, int]] = field(default_factory=dict)
+
+    def moments(self) -> Iterator[_Tangle]:
+        """What the hands are on whenever one of them strikes, in order of time."""
+        times = [[one.time for one in hand] for hand in (self.right, self.left)]
+        for time in sorted({*times[0], *times[1]}):
+            at = [bisect_left(hand, time) for hand in times]
+            on = [self._on(hand, index, time) for hand, index in zip((self.right, self.left), at, strict=True)]
+            struck_now = [
+                hand[index]
+                for hand, index in zip((self.right, self.left), at, strict=True)
+                if index < len(hand) and hand[index].time == time
+            ]
+            yield _Tangle(on[0], on[1], struck_now[0])
+
+    def _on(self, hand: list[Struck], index: int, time: Time) -> tuple[int, ...]:
+        """The strings from an onset on that its placing has still to play; nothing where the hand is not set yet."""
+        if index == len(hand):
+            return ()
+        placings = hand[index].part.answers[hand[index].number].placings if hand[index].part.answers else ()
+        if hand[index].time != time and not (placings and index and placings[index] == placings[index - 1]):
+            return ()
+        gaps = self._gaps(hand)
+        strings, passed = set(hand[index].onset.strings), 0
+        for later in range(index + 1, len(hand)):
+            passed += gaps.get(later, _SET_AHEAD)
+            if passed >= _SET_AHEAD or not placings or placings[later] != placings[index]:
+                break
+            strings.update(hand[later].onset.strings)
+        return tuple(sorted(strings))
+
+    def _gaps(self, hand: list[Struck]) -> dict[int, int]:
+        number = hand[0].number
+        if number not in self._ahead:
+            self._ahead[number] = hand[0].gaps()
+        return self._ahead[number]
+
+
+def _players(draft: Draft) -> Iterator[_Pair]:
+    """Each player that has music for both hands."""
+    for part in draft.parts:
+        for player in sorted({passage.player for passage in part.passages}):
+            right, left = (_onsets(part, player, hand) for hand in (Hand.RIGHT, Hand.LEFT))
+            if right and left:
+                yield _Pair(right, left)
+
+
+def _onsets(part: Part, player: int, hand: Hand) -> list[Struck]:
+    return [
+        Struck(part, passage, index, number)
+        for number, passage in enumerate(part.passages)
+        if passage.player == player and passage.hand is hand
+        for index in range(len(passage.passage.onsets))
+    ]
+
+
+def _tangle_message(tangles: list[_Tangle], reach: Reach) -> Message:
+    first = tangles[0]
+    right, left = (in_words([string_name(string) for string in hand]) for hand in (first.right, first.left))
+    more = f", and {len(tangles) - 1} moments more" if len(tangles) > 1 else ""
+    text = f"both hands among the same strings, right on {right}, left on {left}{more}: {_untangled(first, reach)}"
+    last = tangles[-1].first
+    same_hand = last if last.hand is first.first.hand else None
+    return first.first.message(Severity.WARNING, "hands-tangled", text, same_hand)
+
+
+def _untangled(tangle: _Tangle, reach: Reach) -> str:
+    """Who could take what instead: one hand all of it, or each the part on its own side."""
+    strings = tuple(sorted({*tangle.right, *tangle.left}))
+    if _can_take(strings, reach):
+        return "one hand can take them all"
+    for cut in sorted(range(1, len(strings)), key=lambda cut: abs(2 * cut - len(strings))):
+        if _can_take(strings[:cut], reach) and _can_take(strings[cut:], reach):
+            return f"give the right hand what lies from {string_name(strings[cut])} up, the left hand the rest"
+    return "set them apart by an octave"
+
+
+def _can_take(strings: tuple[int, ...], reach: Reach) -> bool:
+    return len(strings) in FINGERINGS and any(reach.allows(strings, fingers) for fingers in FINGERINGS[len(strings)])
