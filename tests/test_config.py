@@ -43,6 +43,11 @@ OWN_NONSENSE = [
     ("[harp]\nhighest = 47", f"lyfinger.toml:2:1: error: harp.highest {A_STRING}"),
     ("[harp]\nspacing = 15", "lyfinger.toml:2:1: error: harp.spacing must be a section"),
     ("[harp.spacing]\nC4 = 15\nc5 = 14", "lyfinger.toml:3:1: error: unknown key harp.spacing.c5"),
+    ("[harp]\nfixed = 'C1'", 'lyfinger.toml:2:1: error: harp.fixed must be a list of strings, as ["C1"]'),
+    ("[harp]\nfixed = ['H1']", 'lyfinger.toml:2:1: error: harp.fixed must be a list of strings, as ["C1"]'),
+    ("[check]\nselect = 'leap'", "lyfinger.toml:2:1: error: check.select must be a list of rule names"),
+    ("[check]\nignore = [1]", "lyfinger.toml:2:1: error: check.ignore must be a list of rule names"),
+    ("[check]\nonly = ['leap']", "lyfinger.toml:2:1: error: unknown key check.only"),
     ("[harp.spacing]\nC4 = 1.5", f"lyfinger.toml:2:1: error: harp.spacing.C4 {MM % (10, 25)}"),
 ]
 
@@ -74,6 +79,7 @@ thumb_to_ring = 157.5
 profile = "lever-34"
 lowest = "A1"
 highest = "A6"
+fixed = ["C2", "D2"]
 [harp.spacing]
 C2 = 15.2
 C5 = 13.9
@@ -116,9 +122,17 @@ def test_a_hand_and_a_harp_of_ones_own(tmp_path: Path) -> None:
     config = _load(tmp_path, OWN)
     assert (config.hand, config.hand_span, config.hand_reach) == ("medium", 157_500, {"1-2": 120_000, "3-4": 66_000})
     assert (config.harp, config.lowest, config.highest) == ("lever-34", "A1", "A6")
+    assert config.fixed == ("C2", "D2")
     assert config.spacing == {"C2": 15_200, "C5": 13_900}
     assert str(config.places["hand.reach.1-2"]) == "lyfinger.toml:5:1"
-    assert str(config.places["harp.spacing.C5"]) == "lyfinger.toml:14:1"
+    assert str(config.places["harp.spacing.C5"]) == "lyfinger.toml:15:1"
+
+
+def test_rules_of_the_check(tmp_path: Path) -> None:
+    config = _load(tmp_path, "[check]\nselect = ['leap', 'reach']\n")
+    assert (config.select, config.ignore) == (("leap", "reach"), ())
+    assert str(config.places["check.select"]) == "lyfinger.toml:2:1"
+    assert _load(tmp_path, "[check]\nignore = ['leap']\n").ignore == ("leap",)
 
 
 def test_a_hand_in_one_line(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from ..harp.reach import Reach
 from ..marking.plan import Plan
 from ..source.messages import Message
 from ..source.text import SourceFile
+from . import stretch_rules
 from .draft import Draft
 from .registry import RULES
 
@@ -22,18 +23,50 @@ def findings(plan: Plan, reach: Reach) -> list[Message]:
     rule has said the same at the same place, in its own words, that stands instead. A source note that sounds several
     times gives a finding once.
     """
-    scores = [pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)]
-    draft = Draft.of(
-        scores, [solved.part for solved in plan.passages], reach, [solved.answer for solved in plan.passages]
-    )
+    draft = _draft(plan, reach)
     found = [one for rule in RULES for one in rule.find(draft)]
     said = {(one.place, one.rule) for one in found}
-    rest = [
-        one
+    rest = [one for one in plan.messages if not any((one.place, name) in said for name in _names_for(one))]
+    return in_order([*found, *rest], _files(plan))
+
+
+def in_rules_words(plan: Plan, reach: Reach) -> list[Message]:
+    """The messages of a plan, in the words of the rule of the check that has something to say at the same place.
+
+    No rule is asked unless a message calls for it.
+    """
+    wanted = {name for one in plan.messages for name in _names_for(one)}
+    asked = [rule for rule in RULES if rule.name in wanted]
+    if not asked:
+        return list(plan.messages)
+    draft = _draft(plan, reach)
+    said = {(one.place, one.rule): one for rule in asked for one in rule.find(draft)}
+    return [
+        next((said[one.place, name] for name in _names_for(one) if (one.place, name) in said), one)
         for one in plan.messages
-        if not any((one.place, name) in said for name in {one.rule} | _SAID_BY.get(one.rule, frozenset()))
     ]
-    return in_order([*found, *rest], [file for root in plan.roots for file in root.reading.files])
+
+
+def stretches(plan: Plan, reach: Reach) -> list[Message]:
+    """The findings that bear the caution about hands, in order of file and place."""
+    draft = _draft(plan, reach)
+    return in_order((one for find in stretch_rules.WITH_CAUTION for one in find(draft)), _files(plan))
+
+
+def _draft(plan: Plan, reach: Reach) -> Draft:
+    scores = [pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)]
+    return Draft.of(
+        scores, [solved.part for solved in plan.passages], reach, [solved.answer for solved in plan.passages]
+    )
+
+
+def _files(plan: Plan) -> list[SourceFile]:
+    return [file for root in plan.roots for file in root.reading.files]
+
+
+def _names_for(message: Message) -> list[str]:
+    """The rules that may say the same as a message: its own, and those that say what it comes from."""
+    return [message.rule, *sorted(_SAID_BY.get(message.rule, ()))]
 
 
 def in_order(messages: Iterable[Message], files: Iterable[SourceFile]) -> list[Message]:

@@ -187,3 +187,7 @@ def tenth_beside_thumb(draft: Draft) -> Iterator[Message]:
             beside = string_name(strings[-2])
             text = f"{name} with {beside} beside the thumb strains the hand: leave {beside} out ({CAUTION})"
             yield one.message(Severity.WARNING, "tenth-beside-thumb", text)
+
+
+WITH_CAUTION = (wide_chords, wide_placings, tenth_beside_thumb, tiring_chords)
+"""The rules whose findings bear the caution about hands."""

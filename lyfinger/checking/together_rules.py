@@ -103,10 +103,19 @@ class _Tangle:
 
     @property
     def is_one(self) -> bool:
-        """Whether neither hand is above the other; a common string at the edge is no tangle."""
-        if not (self.right and self.left):
-            return False
-        return not (self.left[-1] <= self.right[0] or self.right[-1] <= self.left[0])
+        """Whether neither hand is above the other, whichever of them a common string is left to."""
+        common = {*self.right} & {*self.left}
+        return all(
+            _among(right, left)
+            for right, left in (
+                ([string for string in self.right if string not in common], self.left),
+                (self.right, [string for string in self.left if string not in common]),
+            )
+        )
+
+
+def _among(right: Sequence[int], left: Sequence[int]) -> bool:
+    return bool(right and left) and left[0] < right[-1] and right[0] < left[-1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,14 +1,21 @@
-"""``lyfinger check``: what a harpist would send back, one finding a line."""
+"""``lyfinger check``: what a harpist would send back, and an exit status fit for a build."""
 
 from __future__ import annotations
 
 import argparse
+import os
+from collections.abc import Sequence
 
-from ..checking.findings import findings
+from ..checking.accepting import Judged, acceptances, judge
+from ..checking.findings import findings, in_order
+from ..checking.names import known_names
 from ..marking.player import player_of
 from ..source.messages import Message, Severity
+from ..source.text import Place
 from .exit import Exit
-from .session import open_sessions, worth_saying
+from .report import Report
+from .selection import Selection, selection_of
+from .session import Session, open_sessions, worth_saying
 from .streams import write_stdout
 
 _FAIL_ON = {"error": Severity.ERROR, "warning": Severity.WARNING}
@@ -19,9 +26,57 @@ def check(options: argparse.Namespace) -> int:
 
     The findings are what the command is for, so they go to standard output; a refusal goes to standard error.
     """
-    found: list[Message] = []
-    for session in open_sessions(options, options.files):
-        found += worth_saying(session.plan, findings(session.plan, player_of(session.config).reach))
-    write_stdout("".join(f"{message}\n" for message in found).encode("utf-8", "surrogateescape"))
-    worst = max((message.severity for message in found), default=Severity.NOTE)
-    return Exit.FOUND if worst >= _FAIL_ON[options.fail_on] else Exit.DONE
+    sessions = open_sessions(options, options.files)
+    selections = [selection_of(options, session.config) for session in sessions]
+    report = _report(sessions, [_judged(*pair) for pair in zip(sessions, selections, strict=True)])
+    write_stdout(_written(options, report).encode("utf-8", "surrogateescape"))
+    return Exit.FOUND if report.worst >= _FAIL_ON[options.fail_on] else Exit.DONE
+
+
+def _judged(session: Session, selection: Selection) -> Judged:
+    found = worth_saying(session.plan, findings(session.plan, player_of(session.config).reach))
+    comments = (one for root in session.plan.roots for one in root.reading.acceptances)
+    judged = judge(found, acceptances(comments), known_names(), selection.asks)
+    return Judged(
+        tuple(one for one in judged.left if selection.asks(one.rule)),
+        tuple(one for one in judged.accepted if selection.asks(one.finding.rule)),
+        tuple(one for one in judged.remarks if selection.asks(one.message.rule)),
+    )
+
+
+def _report(sessions: Sequence[Session], parts: Sequence[Judged]) -> Report:
+    """The parts as one. Files that two sessions share are remarked on once, and not where one of them has the
+    accepted finding."""
+    met = {
+        (*_spot(Place(one.by.place.file, offset)), one.finding.rule)
+        for part in parts
+        for one in part.accepted
+        for rule, offset in zip(one.by.rules, one.by.offsets, strict=True)
+        if rule == one.finding.rule
+    }
+    remarks: dict[tuple[str, int, str], Message] = {}
+    for remark in (remark for part in parts for remark in part.remarks):
+        spot = _spot(remark.message.place)
+        if remark.unmet is None or (*spot, remark.unmet) not in met:
+            remarks.setdefault((*spot, remark.message.text), remark.message)
+    files = (file for session in sessions for root in session.plan.roots for file in root.reading.files)
+    left = (found for part in parts for found in part.left)
+    return Report(
+        tuple(in_order((*left, *remarks.values()), files)), tuple(one for part in parts for one in part.accepted)
+    )
+
+
+def _spot(place: Place) -> tuple[str, int]:
+    return os.path.realpath(place.file.path) if place.file.path else place.file.name, place.offset
+
+
+def _written(options: argparse.Namespace, report: Report) -> str:
+    if options.format == "json":
+        from .check_json import as_json
+
+        return as_json(report)
+    if options.format == "sarif":
+        from .sarif import as_sarif
+
+        return as_sarif(report)
+    return report.as_summary() if options.summary else report.as_text()

@@ -17,6 +17,7 @@ from ..source.messages import Message, Refused, Severity
 from ..source.records import RootRecord, digest
 from ..source.replace import replace_file, replace_files
 from ..source.text import SourceFile
+from .caution import say_caution
 from .difference import unified_diff
 from .earlier import read_earlier
 from .exit import Exit
@@ -32,6 +33,7 @@ def mark(options: argparse.Namespace) -> int:
     sessions = open_sessions(options, options.files, partial(read_earlier, options))
     marked = [(session, prove(session.plan, session.library)) for session in sessions]
     say_messages(sessions)
+    say_caution(sessions)
     if options.in_place:
         return _in_place(marked)
     if options.diff:

@@ -10,6 +10,7 @@ from typing import NoReturn
 
 from .. import __version__
 from ..config import FILE_NAME, HAND_SIZES
+from .check_options import add_check_options
 
 _EXIT = """
 exit status: 0 done; 1 errors found (check) or a difference (mark --diff);
@@ -55,7 +56,18 @@ List every printed note as it was read: place, bar and beat, staff and voice, pi
 _CHECK = """
 Report what a harpist would send back: too many notes for a hand, spans out of reach, locked digits that can't be.
 The findings go to standard output, one a line, as editors read them:
-file:line:column: error|warning: text (bar N) [rule-name]
+file:line:column: error|warning: text (bar N) [rule-name]. Nothing is written.
+"""
+
+_CHECK_EXAMPLES = """
+examples:
+  lyfinger check harp.ly                    every finding, a line each
+  lyfinger check --summary scores/*.ly      how many of each rule
+  lyfinger check --ignore wide-placings,leap harp.ly
+  lyfinger check --format sarif harp.ly > harp.sarif
+
+A comment in the source accepts a finding, on its line or alone on the line above:
+  % lyfinger: accept leap: there is a breath here
 """
 
 _EXPLAIN = """
@@ -158,14 +170,9 @@ def _add_notes(commands: argparse._SubParsersAction[_Parser]) -> None:
 
 
 def _add_check(commands: argparse._SubParsersAction[_Parser]) -> None:
-    parser = _command(commands, "check", "report what can't be played", _CHECK, "")
+    parser = _command(commands, "check", "report what can't be played", _CHECK, _CHECK_EXAMPLES)
     parser.add_argument("files", nargs="+", metavar="FILE", help="a score or part; - is standard input")
-    parser.add_argument(
-        "--fail-on",
-        choices=("error", "warning"),
-        default="error",
-        help="the least finding that makes the exit status 1 (default: error)",
-    )
+    add_check_options(parser)
     _add_common(parser)
 
 

@@ -8,9 +8,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..checking.findings import in_order
+from ..checking.findings import in_order, in_rules_words
 from ..config import Config, find_config, load_config
 from ..marking.plan import Plan, make_plan
+from ..marking.player import player_of
 from ..reading.reader import read
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
@@ -93,5 +94,6 @@ def say_messages(sessions: Iterable[Session]) -> None:
     Whatever it is, the command goes on, so it is a warning at most; what is an error in music ``check`` says.
     """
     for session in sessions:
-        for message in worth_saying(session.plan, session.plan.messages):
+        reach = player_of(session.config).reach
+        for message in worth_saying(session.plan, in_rules_words(session.plan, reach)):
             say(replace(message, severity=min(message.severity, Severity.WARNING)))

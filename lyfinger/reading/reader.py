@@ -64,7 +64,12 @@ class _Reader:
         self.passed_over = adapter.passed_over
         self.book = NoteBook(sources)
         self.reading = Reading(
-            root, files=sources.files, assets=sources.pictures(), includes=adapter.includes, messages=[]
+            root,
+            files=sources.files,
+            assets=sources.pictures(),
+            includes=adapter.includes,
+            messages=[],
+            acceptances=sources.acceptances,
         )
 
     def read(self, statements: list[Any], given_up: list[tuple[int, int]]) -> Reading:

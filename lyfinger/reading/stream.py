@@ -11,6 +11,7 @@ from .lexer import Flat, LexicalError, flat_tokens
 from .syntax import Comment
 
 HAND_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*(left|right|auto)\b")
+ACCEPT_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*accept\b")
 
 
 class Sources:
@@ -22,9 +23,11 @@ class Sources:
         self._tokens: dict[SourceFile, list[Flat]] = {}
         self._end = 0
         self.comments: list[Comment] = []
+        self.acceptances: list[tuple[Place, str]] = []
 
     def tokens(self, file: SourceFile) -> list[Flat]:
-        """The significant tokens of a file, with global offsets; hand comments go to ``comments``.
+        """The significant tokens of a file, with global offsets; hand comments go to ``comments``,
+        comments that accept a finding to ``acceptances``.
 
         Raises :class:`Refused` where the text can't be cut into tokens.
         """
@@ -46,6 +49,8 @@ class Sources:
                     if found:
                         word = found.group(1)
                         self.comments.append(Comment(base + start, None if word == "auto" else word))
+                    elif ACCEPT_COMMENT.match(text):
+                        self.acceptances.append((Place(file, start), text))
                 else:
                     kept.append(Flat(kind, text, base + start, base + end) if base else token)
         except LexicalError as error:

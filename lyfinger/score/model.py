@@ -249,7 +249,8 @@ class Reading:
     """All that one root file led to: the files, the scores, and what could not be followed.
 
     ``files`` are in the order in which they were met, the root first; ``assets`` are other files that the
-    music names (``\\epsfile``, ``\\image``), as ``(place, name)``.
+    music names (``\\epsfile``, ``\\image``), as ``(place, name)``. ``acceptances`` are the comments that accept a
+    finding of the check (``% lyfinger: accept leap``), with their text.
     """
 
     root: SourceFile
@@ -258,3 +259,4 @@ class Reading:
     assets: list[tuple[Place, str]] = field(default_factory=list)
     includes: list[tuple[Place, str, SourceFile]] = field(default_factory=list)
     messages: list[Message] = field(default_factory=list)
+    acceptances: list[tuple[Place, str]] = field(default_factory=list)

@@ -54,6 +54,7 @@ UNTOUCHED: list[Untouched] = [
     ("hands-tangled", "<c' g'>1", "<e b>1", "[T]"),
     ("hands-tangled", "<c' e'>1", "<g' b'>1", "[T] crossed hands"),
     ("hands-tangled", "<e' g'>1", "<c' e'>1", "[T] one string in common, none between others"),
+    ("hands-tangled", "<d' f'>1", "<c' f'>1", "another rule's: one string for both"),
     ("hands-tangled", "<c' g'>2 r", "r e'", "[T] in turn"),
     ("hands-tangled", "c'16 e' g' c'' r2.", "r2. d'16 f' a' d''", "[T] in turn"),
     ("hands-tangled", 'r4 g\'2->^"m.s." r4', "e'16 g' b' e'' b' g' e' r r2", "[T] a tune in the other hand's arpeggio"),
