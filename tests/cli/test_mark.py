@@ -286,7 +286,37 @@ def test_what_no_hand_can_play_stays_unmarked_with_a_warning(run: Run, repositor
     result = run("mark", "single.ly")
     assert (result.status, result.out) == (0, SINGLE_MARKED.replace(b"f'-1", b"f'-1 <c' a''>1"))
     assert len(result.lines) == 1
-    assert result.lines[0].startswith("single.ly:2:37: warning: C4 to A5 ")
+    assert result.lines[0].startswith("single.ly:2:37: warning: C4 to A5, a 13th, is beyond the right hand's reach")
+    assert result.err.decode().replace("warning", "error") == run("check", "single.ly").out.decode()
+
+
+def test_mark_words_impossible_locks_as_check_does(run: Run, repository: Path) -> None:
+    (repository / "single.ly").write_bytes(SINGLE.replace(b"f'-1", b"<c'-1 f'-2> <d'-3 g'-3>"))
+    words = run("mark", "single.ly").err.decode()
+    assert [line.split(": ")[2] for line in words.splitlines()] == [
+        "crossed fingers",
+        "finger 3 is on D4 and on G4 at once (bar 2) [finger-twice]",
+    ]
+    assert words.replace("warning", "error") == run("check", "single.ly").out.decode()
+
+
+STRETCH = b'\\new Staff = "LH" { \\clef bass <d, f>1 c <c, e>1 }\n'
+
+
+def test_a_stretch_is_marked_with_one_line_of_caution(run: Run) -> None:
+    result = run("mark", "-", stdin=STRETCH)
+    assert result.out == STRETCH.replace(b"<d, f>1 c <c, e>", b"<d,_4 f_1>1 c_1 <c,_4 e_1>")
+    assert result.lines == [
+        "-:1:33: warning: 2 stretches, the first one here, are near the limit of this hand: a digit is a suggestion; "
+        "stop when it hurts; ask a teacher or a clinician (check lists them) (bar 1) [stretches]"
+    ]
+    assert run("mark", "-", "--hand", "large", stdin=STRETCH).err == b""
+
+
+def test_no_caution_where_the_stretches_are_accepted(run: Run, repository: Path) -> None:
+    assert run("mark", "-", stdin=b"% lyfinger: accept wide-chords\n" + STRETCH).err == b""
+    (repository / "lyfinger.toml").write_bytes(b'[check]\nignore = ["wide-chords"]\n')
+    assert run("mark", "-", stdin=STRETCH).err == b""
 
 
 def test_the_hand_counts(run: Run, repository: Path) -> None:

@@ -76,6 +76,17 @@ def test_numbers_stand_in_for_those_of_the_profile(tmp_path: Path) -> None:
     assert (string_name(harp.lowest), harp.highest, harp.spacing) == ("A1", base.highest, base.spacing)
 
 
+def test_strings_without_a_mechanism(tmp_path: Path) -> None:
+    """C1 and D1; on some harps G7 ([P] E. Volpé Bligh), which the player says."""
+
+    def fixed(text: str) -> list[str]:
+        return [string_name(string) for string in player(tmp_path, text).settings.harp.fixed]
+
+    assert fixed("") == fixed("[harp]\nlowest = 'C1'\n") == ["C1", "D1"]
+    assert fixed("[harp]\nfixed = ['G7', 'C1', 'D1']\n") == ["C1", "D1", "G7"]
+    assert fixed("[harp]\nhighest = 'G7'\nfixed = []\n") == fixed("[harp]\nprofile = 'lever-34'\n") == []
+
+
 @pytest.mark.parametrize(
     ("text", "line"),
     [
