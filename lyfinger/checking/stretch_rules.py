@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
+from ..hands.model import Hand
 from ..harp.reach import Reach
 from ..marking.passages import HandPassage
 from ..score.pitch import string_name
@@ -47,32 +48,54 @@ class _Stretch:
         return f"{between} is {'beyond' if self.share > 1000 else 'near'} what they reach in this hand"
 
 
-def _stretch(low: tuple[int, int], high: tuple[int, int], reach: Reach) -> _Stretch:
-    """Two strings, each with its finger."""
-    spread = reach.spread(low[1], high[1])
-    over = reach.span(low[0], high[0]) - spread.easy
-    return _Stretch(low[0], high[0], (low[1], high[1]), over * 1000 // (spread.greatest - spread.easy))
+class _Widest:
+    """Finds the pair of a shape that is nearest to its limit, for one hand on one harp; shapes return, so it remembers.
 
+    ``near`` is the share, in thousandths, above which a pair is near its limit.
+    """
 
-def _widest(shape: dict[int, int], reach: Reach, near: int) -> _Stretch | None:
-    """The pair that is nearest to its limit, if the share of any is more than ``near``; the outer one where it is."""
-    pairs = combinations(sorted(shape.items()), 2)
-    found = [_stretch(low, high, reach) for low, high in pairs if low[1] != high[1]]
-    wide = [one for one in found if one.share > near]
-    return max(wide, key=lambda one: (one.fingers == _OUTER, one.share), default=None)
+    def __init__(self, reach: Reach, near: int) -> None:
+        self.reach = reach
+        self.near = near
+        self._known: dict[tuple[tuple[int, ...], tuple[int, ...]], _Stretch | None] = {}
 
+    def pair(self, strings: tuple[int, ...], fingers: tuple[int, ...]) -> _Stretch | None:
+        """The outer pair where it is near its limit, else the nearest of those that are, else None."""
+        shape = strings, fingers
+        if shape not in self._known:
+            pairs = combinations(zip(strings, fingers, strict=True), 2)
+            found = (self._stretch(low, high) for low, high in pairs if low[1] != high[1])
+            wide = (one for one in found if one.share > self.near)
+            self._known[shape] = max(wide, key=lambda one: (one.fingers == _OUTER, one.share), default=None)
+        return self._known[shape]
 
-def _in_chord(one: Struck, reach: Reach) -> _Stretch | None:
-    """The widest pair of a chord; where its digits are not known, its outer strings as thumb and ring finger."""
-    strings = one.onset.strings
-    outer = {strings[0]: 4, strings[-1]: 1} if len(strings) > 1 else {}
-    digits = one.digits
-    whole = _widest(outer, reach, _NEAR)
-    if whole is not None and whole.share <= 1000:
-        return whole
-    return (
-        None if whole is not None or digits is None else _widest(dict(zip(strings, digits, strict=True)), reach, _NEAR)
-    )
+    def _stretch(self, low: tuple[int, int], high: tuple[int, int]) -> _Stretch:
+        """Two strings, each with its finger."""
+        spread = self.reach.spread(low[1], high[1])
+        over = self.reach.span(low[0], high[0]) - spread.easy
+        return _Stretch(low[0], high[0], (low[1], high[1]), over * 1000 // (spread.greatest - spread.easy))
+
+    def in_chord(self, one: Struck) -> _Stretch | None:
+        """The widest pair of a chord; where its digits are not known, its outer strings as thumb and ring finger."""
+        strings = one.onset.strings
+        if len(strings) == 1:
+            return None
+        whole = self.pair((strings[0], strings[-1]), _OUTER)
+        if whole is not None:
+            return whole if whole.share <= 1000 else None
+        digits = one.digits
+        return None if digits is None else self.pair(strings, digits)
+
+    def in_turn(self, onsets: list[Struck]) -> _Stretch | None:
+        """The widest pair of a placing, if its strings are not struck together."""
+        fingers: dict[int, int] = {}
+        for one in onsets:
+            fingers.update(zip(one.onset.strings, one.digits or (), strict=False))
+        strings = tuple(sorted(fingers))
+        wide = self.pair(strings, tuple(fingers[string] for string in strings))
+        if wide is None or any({wide.low, wide.high} <= set(one.onset.strings) for one in onsets):
+            return None
+        return wide
 
 
 def wide_chords(draft: Draft) -> Iterator[Message]:
@@ -80,15 +103,17 @@ def wide_chords(draft: Draft) -> Iterator[Message]:
 
     Applies when: a chord, or several running, are more than two thirds of the way from an easy span to the hand's
     widest; or two of the fingers that take it, by the page or by lyfinger, are as near to how far they reach.
-    Says: how wide they are, and the caution about hands; one message for chords that follow one another. A warning.
+    Says: how wide they are, what would help, and the caution about hands; one message for chords that follow one
+    another. A warning.
     Source: [T]; pain ends the argument: [P] Harp Column, "Playing in pain". Where wide begins is a setting.
     """
+    widest = _Widest(draft.reach, _NEAR)
     for part in draft.parts:
         for number, passage in enumerate(part.passages):
             run: list[tuple[Struck, _Stretch]] = []
             for index in range(len(passage.passage.onsets)):
                 one = Struck(part, passage, index, number)
-                wide = _in_chord(one, draft.reach)
+                wide = widest.in_chord(one)
                 if wide is not None:
                     run.append((one, wide))
                 elif run:
@@ -102,9 +127,17 @@ def _wide_message(run: list[tuple[Struck, _Stretch]]) -> Message:
     first, last = run[0][0], run[-1][0]
     widest = max((wide for _, wide in run), key=lambda wide: wide.strings)
     if len(run) == 1:
-        return first.message(Severity.WARNING, "wide-chords", f"{widest.text} ({CAUTION})")
+        return first.message(Severity.WARNING, "wide-chords", f"{widest.text}{_help(first, widest)} ({CAUTION})")
     text = f"{len(run)} wide chords running, up to {interval(widest.strings)}, strain this hand: thin some ({CAUTION})"
     return first.message(Severity.WARNING, "wide-chords", text, last)
+
+
+def _help(one: Struck, wide: _Stretch) -> str:
+    """Who could take the outer note, or that one of three can be left out."""
+    if wide.fingers == _OUTER and one.other_hand_is_free():
+        outer = wide.low if one.hand is Hand.RIGHT else wide.high
+        return f": the {one.hand.other} hand is free for {string_name(outer)}"
+    return ": leave a note out" if len(one.onset.strings) > 2 else ""
 
 
 def wide_placings(draft: Draft) -> Iterator[Message]:
@@ -117,28 +150,18 @@ def wide_placings(draft: Draft) -> Iterator[Message]:
     Source: fingers are set together: [P] Melody's Traditional Music, Brackets and Placing; that a stretch strains
     there too: [T]. Where wide begins is a setting.
     """
+    widest = _Widest(draft.reach, _NEAR_IN_TURN)
     for part in draft.parts:
         for number in range(len(part.answers)):
             found: dict[tuple[int, int, tuple[int, int]], list[tuple[Struck, _Stretch]]] = {}
             for onsets in part.placings(number):
-                wide = _in_turn(onsets, draft.reach)
+                wide = widest.in_turn(onsets)
                 if wide is not None:
                     found.setdefault((wide.low, wide.high, wide.fingers), []).append((onsets[0], wide))
             for places in found.values():
                 (first, wide), more = places[0], len(places) - 1
                 others = f", and {more} more like it" if more else ""
                 yield first.message(Severity.WARNING, "wide-placings", f"set together, {wide.text}{others} ({CAUTION})")
-
-
-def _in_turn(onsets: list[Struck], reach: Reach) -> _Stretch | None:
-    """The widest pair of a placing, if its strings are not struck together."""
-    shape: dict[int, int] = {}
-    for one in onsets:
-        shape.update(zip(one.onset.strings, one.digits or (), strict=False))
-    wide = _widest(shape, reach, _NEAR_IN_TURN)
-    if wide is None or any({wide.low, wide.high} <= set(one.onset.strings) for one in onsets):
-        return None
-    return wide
 
 
 def tiring_chords(draft: Draft) -> Iterator[Message]:

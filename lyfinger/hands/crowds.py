@@ -51,7 +51,7 @@ def _settle(score: Score, hand: Hand, by_hand: dict[Hand, list[int]]) -> Crowd:
     what = f"{len(strings)} notes at once for the {hand} hand, four at most"
     obstacle = _obstacle(score, hand, by_hand, len(strings))
     if obstacle:
-        text = f"{what}: {obstacle}; not marked"
+        text = f"{what}: {obstacle}, so thin the chord; not marked"
         return Crowd((), tuple(listed), _message(score, Severity.ERROR, first, text, "four-fingers"))
     going = _outer(strings, hand)
     passed = tuple(index for index in listed if notes[index].pitch.string in going)
