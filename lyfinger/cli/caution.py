@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from ..checking.accepting import acceptances, judge
 from ..checking.draft import CAUTION
 from ..checking.findings import stretches
+from ..checking.selection import configured, selection
 from ..marking.player import player_of
 from ..source.messages import Message
 from .session import Session
@@ -17,7 +17,8 @@ from .streams import say
 def say_caution(sessions: Iterable[Session]) -> None:
     """Say once, on standard error, how many stretches there are and where the first one is.
 
-    Those that the source or ``[check]`` has accepted are not counted.
+    Those that the source accepts, or ``[check]`` ignores, are not counted. Raises Refused for a name there that no
+    rule has.
     """
     found = [one for session in sessions for one in _stretches(session)]
     if found:
@@ -28,6 +29,5 @@ def say_caution(sessions: Iterable[Session]) -> None:
 
 def _stretches(session: Session) -> list[Message]:
     found = stretches(session.plan, player_of(session.config).reach)
-    comments = (one for root in session.plan.roots for one in root.reading.acceptances)
-    left = judge(found, acceptances(comments), (), lambda rule: False).left
-    return [one for one in left if one.rule not in session.config.ignore]
+    ignored = configured(session.config.ignore, "ignore", session.config.places)
+    return list(selection(None, ignored).judge(session.plan, found).left)

@@ -6,15 +6,15 @@ import argparse
 import os
 from collections.abc import Sequence
 
-from ..checking.accepting import Judged, acceptances, judge
+from ..checking.accepting import Judged
 from ..checking.findings import findings, in_order
-from ..checking.names import known_names
+from ..checking.selection import Selection
 from ..marking.player import player_of
 from ..source.messages import Message, Severity
 from ..source.text import Place
 from .exit import Exit
 from .report import Report
-from .selection import Selection, selection_of
+from .selection import selection_of
 from .session import Session, open_sessions, worth_saying
 from .streams import write_stdout
 
@@ -35,13 +35,7 @@ def check(options: argparse.Namespace) -> int:
 
 def _judged(session: Session, selection: Selection) -> Judged:
     found = worth_saying(session.plan, findings(session.plan, player_of(session.config).reach))
-    comments = (one for root in session.plan.roots for one in root.reading.acceptances)
-    judged = judge(found, acceptances(comments), known_names(), selection.asks)
-    return Judged(
-        tuple(one for one in judged.left if selection.asks(one.rule)),
-        tuple(one for one in judged.accepted if selection.asks(one.finding.rule)),
-        tuple(one for one in judged.remarks if selection.asks(one.message.rule)),
-    )
+    return selection.judge(session.plan, found)
 
 
 def _report(sessions: Sequence[Session], parts: Sequence[Judged]) -> Report:

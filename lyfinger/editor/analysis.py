@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from ..checking.findings import findings
+from ..checking.selection import Selection, configured, selection
 from ..config import Config, find_config, load_config
 from ..explaining.phrases import Phrases
 from ..marking.plan import Plan, RootPlan, make_plan
@@ -35,6 +36,7 @@ class Analysis:
     plan: Plan
     player: Player
     files: tuple[SourceFile, ...]
+    selection: Selection
 
     @property
     def root(self) -> RootPlan:
@@ -48,7 +50,8 @@ class Analysis:
     @cached_property
     def findings(self) -> tuple[Message, ...]:
         """All that ``lyfinger check`` would say, notes left out."""
-        found = findings(self.plan, self.player.reach)
+        judged = self.selection.judge(self.plan, findings(self.plan, self.player.reach))
+        found = (*judged.left, *(remark.message for remark in judged.remarks))
         return tuple(message for message in found if message.severity > Severity.NOTE)
 
     def file(self, path: Path) -> SourceFile | None:
@@ -72,7 +75,10 @@ def analyse(root: Path, texts: Mapping[Path, bytes], wishes: Wishes) -> Analysis
         folders: list[str | Path] = [*wishes.include_dirs, *config.include]
         library = Library(folders, texts={str(path): data for path, data in texts.items()})
         reading = read(_file(root, texts, library), library)
-        return Analysis(make_plan([reading], config), player_of(config), library.files)
+        wanted = selection(
+            configured(config.select, "select", config.places), configured(config.ignore, "ignore", config.places)
+        )
+        return Analysis(make_plan([reading], config), player_of(config), library.files, wanted)
     except Refused as refused:
         return Unreadable(refused, library.files)
 

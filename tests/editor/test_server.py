@@ -156,3 +156,20 @@ def test_a_bad_setting_is_a_finding_in_its_file(tmp_path: Path, in_editor: Play)
         assert editor.shown[settings] == []
 
     in_editor(scene)
+
+
+def test_findings_are_picked_and_accepted_as_check_has_them(tmp_path: Path, in_editor: Play) -> None:
+    wide = "\\new Staff = \"RH\" {\n  <c' a''>1\n}\n"
+    accepted = wide.replace("1\n}", "1 % lyfinger: accept reach\n}")
+
+    async def scene(editor: Editor) -> None:
+        assert [one.code for one in await editor.open("tune.ly", wide)] == ["reach"]
+        assert await editor.change("tune.ly", accepted) == []
+        assert [one.code for one in await editor.change("tune.ly", accepted.replace("reach", "reech"))] == [
+            "reach",
+            "unknown-rule",
+        ]
+        (tmp_path / "lyfinger.toml").write_text('[check]\nignore = ["reach"]\n', "utf-8")
+        assert await editor.change("tune.ly", wide) == []
+
+    in_editor(scene)
