@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -135,12 +136,9 @@ class Struck:
         """
         if self.part.score.loose and self.part.score.staves[self.notes[0].staff].group is None:
             return False
-        first, grace = self.time
+        last = self.time if until is None else (until, Fraction(0))
         others = (p for p in self.part.passages if p.player == self.passage.player and p.hand is not self.hand)
-        struck_then = (p.score.notes[strings[0][0]] for p in others for strings in p.notes)
-        if until is None:
-            return not any((note.moment, note.grace) == (first, grace) for note in struck_then)
-        return not any(first <= note.moment <= until for note in struck_then)
+        return not any(_strikes(other, self.time, last) for other in others)
 
     def message(self, severity: Severity, rule: str, text: str, end: Struck | None = None) -> Message:
         """A message at the note that comes first in the source; ``end`` is the last onset that it is about."""
@@ -148,6 +146,17 @@ class Struck:
         if end is None or end.index == self.index:
             return found
         return replace(found, end=end.passage.first(end.index).source.place)
+
+
+def _strikes(passage: HandPassage, start: Time, end: Time) -> bool:
+    """Whether a hand strikes anything from one time up to another."""
+
+    def time(strings: tuple[tuple[int, ...], ...]) -> Time:
+        note = passage.score.notes[strings[0][0]]
+        return note.moment, note.grace
+
+    at = bisect_left(passage.notes, start, key=time)
+    return at < len(passage.notes) and time(passage.notes[at]) <= end
 
 
 def struck(draft: Draft) -> Iterator[Struck]:

@@ -5,8 +5,10 @@ Nobody publishes a limit in notes a second: every number of milliseconds here is
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import groupby, pairwise
 
 from ..fingering.model import Step
@@ -110,7 +112,6 @@ def _way_without_twin(one: Struck) -> str:
 def _twin(pitch: Pitch) -> Pitch | None:
     """The same sound on a neighbouring string, None for D, G and A natural.
 
-    >>> from fractions import Fraction
     >>> _twin(Pitch(4, 3, Fraction(0))), _twin(Pitch(4, 1, Fraction(0)))  # F and D natural
     (Pitch(octave=4, step=2, alter=Fraction(1, 1)), None)
     """
@@ -118,16 +119,26 @@ def _twin(pitch: Pitch) -> Pitch | None:
 
 
 def _in_use(one: Struck, twin: Pitch) -> str | None:
-    """A note of the twin's letter in another alteration, in the same bar of the same player."""
-    score, hands = one.part.score, one.part.hands
-    moment = one.time[0]
-    bar = score.bar_at(moment).start if score.bars else None
-    for note, player in zip(score.notes, hands.players, strict=True):
-        near = note.moment == moment if bar is None else score.bar_at(note.moment).start == bar
-        near = near or note.moment <= moment < note.moment + note.duration
-        if near and player == one.passage.player and note.pitch.step == twin.step and note.pitch.alter != twin.alter:
+    """A note of the twin's letter in another alteration, in the same bar of the same player or held into it."""
+    score, players = one.part.score, one.part.hands.players
+    before, start, end = _bar_around(one.part, one.time[0])
+    first = bisect_left(score.notes, before, key=lambda note: note.moment)
+    for note, player in zip(score.notes[first:], players[first:], strict=True):
+        if end is not None and note.moment >= end:
+            break
+        sounds = note.moment >= start or note.moment + note.duration > start
+        if sounds and player == one.passage.player and note.pitch.step == twin.step and note.pitch.alter != twin.alter:
             return note.pitch.name
     return None
+
+
+def _bar_around(part: Part, moment: Fraction) -> tuple[Fraction, Fraction, Fraction | None]:
+    """Where the bar before a moment's bar begins, the bar itself, and the next one (None: the music ends with it)."""
+    bars = part.score.bars
+    if not bars:
+        return Fraction(0), Fraction(0), None
+    at = max(bisect_right(bars, moment, key=lambda bar: bar.start) - 1, 0)
+    return bars[max(at - 1, 0)].start, bars[at].start, bars[at + 1].start if at + 1 < len(bars) else None
 
 
 def tremolo_without_twin(draft: Draft) -> Iterator[Message]:

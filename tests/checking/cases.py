@@ -68,6 +68,7 @@ UNTOUCHED: list[Untouched] = [
     ("string-struck-again", f"{_FAST} r8. c'16 <c' e' g'>2.\\arpeggio", "s1", "[T] a rolled chord takes its time"),
     ("string-struck-again", f"{_FAST} r8 d'16 r r2.", "r8. d'16 r2.", "two hands"),
     ("tremolo-without-twin", "f'1:32", "c1", "[P] Sibelius Academy: E♯"),
+    ("tremolo-without-twin", "f'1:32 e'1", "c1 c1", "[P] Sibelius Academy: E♯, E in the next bar"),
     ("tremolo-without-twin", "\\repeat tremolo 16 { d'32 f' }", "s1", "[P] Sibelius Academy: two strings"),
     ("tremolo-without-twin", "<d' f'>1:32", "s1", "[P] Sibelius Academy: two strings"),
     ("low-fast-bass", "s1", "c,8 d, e, f, r2", "slow enough"),
