@@ -18,7 +18,7 @@ def off_the_harp(draft: Draft) -> Iterator[Message]:
     """A note below the lowest or above the highest string.
 
     Applies when: a note's string is not on the harp of the player's profile.
-    Says: the note, and the harp's range. An error.
+    Says: the note, the harp's range, and the way back to it. An error.
     Source: pedal harp C1–G7: [P] E. Volpé Bligh, Writing for the Pedal Harp; 34-string lever harp C2–A6: [P]
     D. Perrett, Tips on composing for harp; other lever harps from memory: the player's own is a setting.
     """
@@ -26,7 +26,8 @@ def off_the_harp(draft: Draft) -> Iterator[Message]:
     for part, note in _harp_notes(draft):
         if not harp.lowest <= note.pitch.string <= harp.highest:
             strings = f"{string_name(harp.lowest)} to {string_name(harp.highest)}"
-            text = f"{note.pitch.name} is not on this harp, which has {strings}"
+            way = "lower" if note.pitch.string > harp.highest else "higher"
+            text = f"{note.pitch.name} is not on this harp, which has {strings}: write it an octave {way}"
             yield message(part.score, note, Severity.ERROR, "off-the-harp", text)
 
 
@@ -109,20 +110,45 @@ def two_alterations(draft: Draft) -> Iterator[Message]:
 
     Applies when: a player has to pluck two notes of one letter, in any octave and either hand, that are altered
     differently. Notes altered as no string can be are left to their own rules.
-    Says: both notes. An error.
-    Source: [P] E. Volpé Bligh, Writing for the Pedal Harp (a pedal moves every string of its letter).
+    Says: both notes, and how one of them can be respelt, on a letter that is not in use otherwise at that moment. An
+    error.
+    Source: [P] E. Volpé Bligh, Writing for the Pedal Harp (a pedal moves every string of its letter); twins: Sibelius
+    Academy, Harp Notation.
     """
     for part in draft.parts:
-        moments: dict[tuple[Fraction, Fraction, int | None, int], list[Note]] = {}
+        moments: dict[tuple[Fraction, Fraction, int], list[Note]] = {}
         for note, player in zip(part.score.notes, part.hands.players, strict=True):
             if player is not None and is_plucked(note) and abs(note.pitch.alter) <= 1:
-                moments.setdefault((note.moment, note.grace, player, note.pitch.step), []).append(note)
-        for (*_, step), notes in moments.items():
-            names = list(dict.fromkeys(note.pitch.name for note in sorted(notes, key=lambda note: note.pitch)))
-            if len({note.pitch.alter for note in notes}) > 1:
-                text = f"{' and '.join(names)} at once: the harp has one {LETTERS[step]} at a time"
-                first = min(notes, key=lambda note: note.order)
-                yield message(part.score, first, Severity.ERROR, "two-alterations", text)
+                moments.setdefault((note.moment, note.grace, player), []).append(note)
+        for notes in moments.values():
+            if len(notes) > 1:
+                yield from _clashes(part, notes)
+
+
+def _clashes(part: Part, notes: list[Note]) -> Iterator[Message]:
+    """A message for each letter that is altered in two ways at one moment."""
+    pitches = sorted({note.pitch for note in notes})
+    letters: dict[int, list[Pitch]] = {}
+    for pitch in pitches:
+        letters.setdefault(pitch.step, []).append(pitch)
+    for step, same in letters.items():
+        if len({pitch.alter for pitch in same}) > 1:
+            names = " and ".join(pitch.name for pitch in same)
+            text = f"{names} at once: the harp has one {LETTERS[step]} at a time{_respelt(same, pitches)}"
+            first = min((note for note in notes if note.pitch.step == step), key=lambda note: note.order)
+            yield message(part.score, first, Severity.ERROR, "two-alterations", text)
+
+
+def _respelt(same: list[Pitch], pitches: list[Pitch]) -> str:
+    """How the one note that is altered otherwise than all others of its letter can be written; an altered one first."""
+    for pitch in sorted(same, key=lambda pitch: -abs(pitch.alter)):
+        alone = sum(other.alter == pitch.alter for other in same) == 1
+        agree = len({other.alter for other in same if other is not pitch}) == 1
+        for twin in respellings(pitch) if alone and agree else ():
+            used = {other.alter for other in pitches if other.step == twin.step}
+            if twin.step != pitch.step and used <= {twin.alter} and all(twin.string != o.string for o in pitches):
+                return f"; write {twin.name} for {pitch.name}"
+    return ""
 
 
 def _harp_notes(draft: Draft) -> Iterator[tuple[Part, Note]]:

@@ -99,6 +99,8 @@ FLAGGED = [
     ("quarter-tone", "cih'1", "c1", "C(1/2)4: no pedal or lever gives a quarter tone", "derived"),
     ("two-alterations", "<c' cis''>1", "e1", "C4 and C♯5 at once: the harp has one C at a time", "[P] Bligh"),
     ("two-alterations", "cis'1", "c1", "C3 and C♯4 at once", "[P] Bligh"),
+    ("two-alterations", "<c' cis''>1", "e1", "one C at a time; write D♭5 for C♯5", "[P] Bligh; Sibelius Academy"),
+    ("two-alterations", "<c' cis'' d''>1", "e1", "one C at a time; write B♯3 for C4", "[P] Sibelius Academy"),
     ("off-the-harp", "a''''1", "c1", "A7 is not on this harp, which has C1 to G7", "[P] Bligh"),
     ("off-the-harp", "c'1", "b,,,1", "B0 is not on this harp", "[P] Bligh"),
     *cases.FLAGGED,
@@ -245,3 +247,9 @@ def test_twins_are_respellings_of_one_another(pair: str) -> None:
 def test_these_naturals_have_no_twin(letter: str) -> None:
     pitch = Pitch(4, "CDEFGAB".index(letter), Fraction(0))
     assert respellings(pitch) == [pitch]
+
+
+def test_nothing_is_respelt_onto_a_letter_in_use() -> None:
+    """C♯ as D♭ beside D, C as B♯ beside B: no way out ([P] Bligh: one alteration of a letter at a time)."""
+    (found,) = ask("two-alterations", draft("<c' cis'' d''>1", "b1"))
+    assert found.text.endswith("the harp has one C at a time")
