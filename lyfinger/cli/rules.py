@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
+from ..checking.names import OTHERS
 from ..config import Config, find_config, load_config
-from ..explaining.documentation import Documented, documented
+from ..explaining.documentation import Documentation, Documented, documented
 from ..fingering.settings import Settings
 from ..fingering.weights import WEIGHTS
 from ..marking.player import player_of
@@ -21,7 +23,7 @@ from .streams import write_stdout
 def rules(options: argparse.Namespace) -> int:
     """Run ``lyfinger rules``; returns the exit status. Raises Refused."""
     settings = player_of(_config(options)).settings
-    known = {rule.name: rule for rule in documented()}
+    known = {rule.name: rule for rule in (*documented(), *_others())}
     if options.name is not None and options.name not in known:
         raise Refused(f"no rule is called {options.name}{did_you_mean(options.name, known)}")
     chosen = list(known.values()) if options.name is None else [known[options.name]]
@@ -31,6 +33,11 @@ def rules(options: argparse.Namespace) -> int:
         text = _table(chosen, settings) if options.name is None else _page(chosen[0], settings)
     write_stdout(text.encode("utf-8", "surrogateescape"))
     return Exit.DONE
+
+
+def _others() -> Iterator[Documented]:
+    """What else a check says, by name."""
+    return (Documented(name, Documentation(text, {}), weighed=False) for name, text in OTHERS.items())
 
 
 def _config(options: argparse.Namespace) -> Config:

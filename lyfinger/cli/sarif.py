@@ -63,10 +63,11 @@ def _rules(found: Sequence[Message]) -> list[Fields]:
 
 def _descriptor(name: str, documentation: Documentation) -> Fields:
     paragraphs = [documentation.summary, *(f"{head}: {text}" for head, text in documentation.sections.items())]
+    when = documentation.sections.get("Applies when")
     return {
         "id": name,
         "shortDescription": {"text": documentation.summary},
-        "fullDescription": {"text": documentation.sections.get("Applies when", documentation.summary)},
+        "fullDescription": {"text": f"Applies when {when}" if when else documentation.summary},
         "help": {"text": "\n\n".join(paragraphs)},
     }
 
