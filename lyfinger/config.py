@@ -9,6 +9,7 @@
     [hands]                      # context, voice or variable name = which hand
     upper = "right"
     ossiaNotes = "left"
+    staves = ["Harp"]            # the staves that are the harp's, where a score has them; * stands for other letters
 
     [tempo]
     default = 72                 # quarters a minute, where the score gives no tempo
@@ -82,6 +83,7 @@ class Config:
     level: str = "standard"
     include: tuple[Path, ...] = ()
     hands: Mapping[str, str] = field(default_factory=dict)
+    staves: tuple[str, ...] = ()
     tempo: Fraction | None = None
     harp: str = "pedal"
     hand_span: int | None = None
@@ -273,11 +275,17 @@ def _refuse_unless_wider(table: _Table, reach: Mapping[str, int]) -> None:
 
 def _hands(table: _Table) -> dict[str, Any]:
     wanted = '"right" or "left"'
+    staves: tuple[str, ...] = ()
+    if isinstance(table.values.get("staves"), list):
+        listed = table.take("staves", list, "a list of names")
+        if not all(isinstance(item, str) and item for item in listed):
+            raise table.wrong("staves", "a list of names")
+        staves = tuple(listed)
     hands = {name: table.take(name, str, wanted) for name in list(table.values)}
     for name, hand in hands.items():
         if hand not in HANDS:
             raise table.wrong(name, wanted)
-    return {"hands": hands}
+    return {"hands": hands, "staves": staves}
 
 
 def _tempo(table: _Table) -> dict[str, Any]:

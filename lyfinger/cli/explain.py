@@ -10,6 +10,7 @@ from ..explaining.phrases import Phrases
 from ..explaining.places import Stretch, Unfingered, around, bars_of, file_named, in_bars
 from ..explaining.reasons import explained
 from ..explaining.words import bars
+from ..marking.plan import Plan
 from ..marking.player import player_of
 from ..source.messages import Refused
 from ..source.text import Place
@@ -32,6 +33,16 @@ def explain(options: argparse.Namespace) -> int:
     return Exit.DONE
 
 
+def _selected(plan: Plan, found: Stretch | Unfingered) -> bool:
+    if isinstance(found, Unfingered):
+        part, onsets = found.solved.part, range(found.onset, found.onset + 1)
+    else:
+        part, start = found.phrase.part, found.phrase.start
+        onsets = range(found.onsets.start - start, found.onsets.stop - start)
+    takes = plan.selection.within(part.score)
+    return any(takes(part.score.notes[note]) for one in onsets for string in part.notes[one] for note in string)
+
+
 def _pointed_at(options: argparse.Namespace, session: Session, phrases: Phrases) -> list[Stretch | Unfingered]:
     (root,) = session.plan.roots
     if options.at:
@@ -41,7 +52,7 @@ def _pointed_at(options: argparse.Namespace, session: Session, phrases: Phrases)
         if offset is None:
             raise Refused(f"{file.name} has no line {line} with a column {column}")
         return [around(session.plan, phrases, root, Place(file, offset))]
-    found = list(in_bars(session.plan, phrases, root, *options.bars))
+    found = [one for one in in_bars(session.plan, phrases, root, *options.bars) if _selected(session.plan, one)]
     if not found:
         there = bars_of(root)
         what = f"; it has notes in {bars(*there)}" if there else ""

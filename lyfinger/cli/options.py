@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
 import textwrap
 from pathlib import Path
 from typing import NoReturn
@@ -11,6 +10,7 @@ from typing import NoReturn
 from .. import __version__
 from ..config import FILE_NAME, HAND_SIZES
 from .check_options import add_check_options
+from .choosing import add_choice, add_staves, bar_range
 
 _EXIT = """
 exit status: 0 done; 1 errors found (check) or a difference (mark --diff);
@@ -159,6 +159,7 @@ def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
         help="prefer the digits of an earlier marking, so that a revised part changes no more than it must; "
         "may be repeated",
     )
+    add_choice(parser, "mark")
     _add_common(parser)
 
 
@@ -166,6 +167,7 @@ def _add_notes(commands: argparse._SubParsersAction[_Parser]) -> None:
     parser = _command(commands, "notes", "list the notes as they were read", _NOTES, "")
     parser.add_argument("file", metavar="FILE", help="a score or part; - is standard input")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="a table (default), or JSON")
+    add_choice(parser, "list")
     _add_common(parser)
 
 
@@ -173,6 +175,7 @@ def _add_check(commands: argparse._SubParsersAction[_Parser]) -> None:
     parser = _command(commands, "check", "report what can't be played", _CHECK, _CHECK_EXAMPLES)
     parser.add_argument("files", nargs="+", metavar="FILE", help="a score or part; - is standard input")
     add_check_options(parser)
+    add_choice(parser, "judge")
     _add_common(parser)
 
 
@@ -183,8 +186,9 @@ def _add_explain(commands: argparse._SubParsersAction[_Parser]) -> None:
     where.add_argument(
         "--at", metavar="[NAME:]LINE:COLUMN", type=_place, help="a note, as messages name its place (NAME: its file)"
     )
-    where.add_argument("--bars", metavar="FIRST[-LAST]", type=_bars, help="printed bar numbers")
+    where.add_argument("--bars", metavar="FIRST[-LAST]", type=bar_range, help="printed bar numbers")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="to be read (default), or JSON")
+    add_staves(parser)
     _add_common(parser)
 
 
@@ -194,17 +198,6 @@ def _place(text: str) -> tuple[str | None, int, int]:
     if not (line.isascii() and line.isdigit() and rest.isascii() and rest.isdigit()):
         raise argparse.ArgumentTypeError(f"{text} is not LINE:COLUMN, such as 31:7")
     return name or None, int(line), int(rest)
-
-
-def _bars(text: str) -> tuple[int, int]:
-    found = re.fullmatch(r"(-?[0-9]{1,9})(?:-(-?[0-9]{1,9}))?", text)
-    if found is None:
-        raise argparse.ArgumentTypeError(f"{text} is not FIRST-LAST, such as 12-14")
-    first = int(found[1])
-    last = first if found[2] is None else int(found[2])
-    if last < first:
-        raise argparse.ArgumentTypeError(f"{text} ends before it begins")
-    return first, last
 
 
 def _add_rules(commands: argparse._SubParsersAction[_Parser]) -> None:

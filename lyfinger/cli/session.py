@@ -12,11 +12,13 @@ from ..checking.findings import in_order, in_rules_words
 from ..config import Config, find_config, load_config
 from ..marking.plan import Plan, make_plan
 from ..marking.player import player_of
+from ..marking.selection import Selection
 from ..reading.reader import read
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
 from ..source.messages import Message, Severity
 from ..source.text import SourceFile
+from .choosing import selection_of
 from .streams import read_stdin, say
 
 
@@ -44,7 +46,10 @@ def open_sessions(
     names_by_config: dict[Path | None, list[str]] = {}
     for name in dict.fromkeys(files):
         names_by_config.setdefault(_config_path(options, name), []).append(name)
-    return [_open(options, path, names, earlier) for path, names in names_by_config.items()]
+    selection = selection_of(options)
+    sessions = [_open(options, path, names, earlier, selection) for path, names in names_by_config.items()]
+    selection.refuse_unknown([score for session in sessions for score in session.plan.scores])
+    return sessions
 
 
 def _open(
@@ -52,6 +57,7 @@ def _open(
     config_path: Path | None,
     names: Sequence[str],
     earlier: Callable[[Config], Sequence[Reading]],
+    selection: Selection,
 ) -> Session:
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
@@ -59,7 +65,7 @@ def _open(
     library = Library([*options.include_dirs, *config.include])
     roots = dict.fromkeys(_root(options, library, name) for name in names)
     readings = [_read(root, library, options.strict) for root in roots]
-    return Session(config, library, make_plan(readings, config, earlier(config)))
+    return Session(config, library, make_plan(readings, config, earlier(config), selection))
 
 
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:
@@ -82,10 +88,12 @@ def _read(root: SourceFile, library: Library, strict: bool) -> Reading:
 
 
 def worth_saying(plan: Plan, messages: Iterable[Message]) -> list[Message]:
-    """The warnings and errors among messages in order; where nothing at all has a hand, the notes too."""
+    """The warnings and errors among messages in order that are about what is selected; where nothing at all has a
+    hand, the notes too."""
     least = Severity.WARNING if any(root.has_hands for root in plan.roots) else Severity.NOTE
     files = [file for root in plan.roots for file in root.reading.files]
-    return in_order((message for message in messages if message.severity >= least), files)
+    selected = plan.selection.of(messages, plan.scores)
+    return in_order((message for message in selected if message.severity >= least), files)
 
 
 def say_messages(sessions: Iterable[Session]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from ..score.model import Score, Unmarkable
+from ..score.model import Score, Staff, Unmarkable
 from ..source.messages import Message, Severity
 from .crowds import crowds
 from .evidence import Decision, Witness
@@ -14,8 +14,8 @@ from .players import Players, players
 _FOR_ANY_STAFF = (Evidence.SETTING, Evidence.COMMENT)
 
 
-def assign(score: Score, config_hands: Mapping[str, str]) -> Hands:
-    """The hand of every note of a score.
+def assign(score: Score, config_hands: Mapping[str, str], staves: Sequence[str] = ()) -> Hands:
+    """The hand of every note of a score; ``staves`` are the user's names for the harp's staves, if any were given.
 
     ``config_hands`` is ``[hands]``: the id of a context, or the name of a variable, to ``"right"`` or ``"left"``. The
     most specific name wins: the voice, its variables (innermost first), the staff where the note is printed, its
@@ -27,7 +27,7 @@ def assign(score: Score, config_hands: Mapping[str, str]) -> Hands:
     harp's has no hands, save where a setting or a comment gives it one; in a file of bare variables only names (and
     what is stronger) count.
     """
-    team = players(score)
+    team = players(score, staves)
     witness = Witness(score, config_hands, team)
     decisions = [_unless_foreign(witness.decide(note), team.harp[note.staff]) for note in score.notes]
     hands = [decision.hand for decision in decisions]
@@ -53,6 +53,13 @@ def _unless_foreign(decision: Decision, harp: bool) -> Decision:
     return Decision(None, Reason(Evidence.NOT_HARP))
 
 
+def _ossia(staff: Staff, name: str, guessed: bool) -> Message:
+    """What is taken for an ossia because of where it begins may be none: that is worth a warning."""
+    why = "it begins in mid-piece beside another staff, as an ossia does" if guessed else "it is an ossia"
+    text = f"{name} is not marked: {why} (--staves or [hands] has it marked)"
+    return Message(Severity.WARNING if guessed else Severity.NOTE, staff.place, text, "ossia")
+
+
 def _plucked_only(score: Score, hands: Sequence[Hand | None]) -> list[Hand | None]:
     return [
         None if note.source.unmarkable is Unmarkable.NOT_PLUCKED else hand
@@ -70,6 +77,8 @@ def _unmarked_staves(score: Score, team: Players, decisions: Sequence[Decision])
         if team.harp[index]:
             text = f"{name} is not marked: its name says no hand (name it in [hands])"
             yield Message(Severity.NOTE, staff.place, text, "no-hand")
+        elif index in team.ossias:
+            yield _ossia(staff, name, index in team.guessed)
         else:
             text = f"{name} is not marked: it is not the harp's (if it is, name it in [hands])"
             yield Message(Severity.NOTE, staff.place, text, "not-the-harp")

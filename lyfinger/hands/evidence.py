@@ -13,13 +13,13 @@ from typing import NamedTuple
 
 from ..score.model import HandWord, Note, Score
 from ..score.pitch import Pitch
+from .clefs import clef_at, clef_hand
 from .model import Evidence, Hand, Reason
-from .players import Players, staff_names
-from .words import Saying, Strength, saying, word_set
+from .names import staff_names
+from .players import Players
+from .words import Saying, Strength, saying
 
 _SIDES = {1: ":up", -1: ":down"}
-_RIGHT_CLEFS = word_set("treble violin G french tenorG GG G2 soprano mezzosoprano")
-_LEFT_CLEFS = word_set("bass F varbaritone baritone baritonevarF subbass tenor")
 _MIDDLE_C = Pitch(4, 0, Fraction(0))
 
 
@@ -129,13 +129,9 @@ class Witness:
     def _clef(self, note: Note) -> Decision:
         if self.score.loose and self.score.staves[note.staff].group is None:
             return Decision(None, Reason(Evidence.UNKNOWN))
-        clef = _clef_at(self.score, note.staff, note.moment)
-        letters = "".join(char for char in clef if char.isalpha())
-        if letters in _RIGHT_CLEFS or letters in _LEFT_CLEFS:
-            right = letters in _RIGHT_CLEFS
-        else:
-            right = note.pitch >= _MIDDLE_C
-        return Decision(Hand.RIGHT if right else Hand.LEFT, Reason(Evidence.CLEF, clef))
+        clef = clef_at(self.score, note.staff, note.moment)
+        hand = clef_hand(clef) or (Hand.RIGHT if note.pitch >= _MIDDLE_C else Hand.LEFT)
+        return Decision(hand, Reason(Evidence.CLEF, clef))
 
 
 def _by_row(rows: list[int], staff: int) -> Decision | None:
@@ -149,13 +145,7 @@ def _by_row(rows: list[int], staff: int) -> Decision | None:
 
 
 def _first_clef(score: Score, staff: int) -> str:
-    return _clef_at(score, staff, Fraction(0))
-
-
-def _clef_at(score: Score, staff: int, moment: Fraction) -> str:
-    clefs = score.staves[staff].clefs
-    found = bisect_right(clefs, moment, key=lambda change: change.moment)
-    return clefs[found - 1].clef if found else "treble"
+    return clef_at(score, staff, Fraction(0))
 
 
 def _in_force(spans: Sequence[Span], moment: Fraction, evidence: Evidence) -> Decision | None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from ..score.model import Score, Staff
-from .instruments import Instrument, instrument, is_alternative
+from .instruments import Instrument, instrument
 from .model import Hand
+from .names import asked_for, staff_names
+from .ossias import guessed_ossias, said_ossias
 from .words import saying, word_set
 
 _NOT_FOR_STRINGS = word_set(
@@ -18,60 +20,62 @@ _NOT_FOR_STRINGS = word_set(
 )
 
 
-_UNNAMED_GROUP = re.compile(r"(?:(?:Piano|Grand)Staff)?[\d.]*")
-
-
 @dataclass(frozen=True, slots=True)
 class Players:
-    """For each staff of a score the number of its player, and whether it is the harp's at all."""
+    """For each staff of a score the number of its player, and whether it is the harp's at all.
+
+    ``ossias`` are the indices of staves that stand beside others, ``guessed`` those of them that don't say so.
+    """
 
     numbers: tuple[int, ...]
     harp: tuple[bool, ...]
+    ossias: frozenset[int]
+    guessed: frozenset[int]
 
     def staves(self, player: int) -> list[int]:
         """The indices of a player's staves, in score order."""
         return [index for index, number in enumerate(self.numbers) if number == player and self.harp[index]]
 
 
-def staff_names(score: Score, staff: Staff) -> list[str]:
-    """Every name on a staff, most specific first: its id, its variables (innermost first), instrument, group."""
-    listed = [staff.name, *reversed(staff.variables), staff.instrument, _group_name(score, staff)]
-    return [name for name in listed if name]
-
-
-def _group_name(score: Score, staff: Staff) -> str | None:
-    """The id of the staff's group; a label that only says what kind of group it is names nothing."""
-    label = score.groups[staff.group] if staff.group is not None else ""
-    return None if _UNNAMED_GROUP.fullmatch(label) else label
-
-
-def players(score: Score) -> Players:
-    """Players of a score.
+def players(score: Score, names: Sequence[str] = ()) -> Players:
+    """Players of a score; ``names`` are those of the harp's staves, where the user has said them.
 
     Each PianoStaff or GrandStaff is one player; other staves are one player together, unless their instrument names
-    differ, or the file is one of bare variables, each of which is by itself.
+    differ, or the file is one of bare variables, each of which is by itself. An ossia that says that it is one is a
+    player of its own, since it is played instead of the rest.
 
-    Where something is named after the harp, that is the harp's, with staves beside it that name a hand; else every
-    group whose names are not another instrument's (or, if all are, every group: harpists play from piano music);
-    else, without a group, the staves named for two hands, or all that are not another instrument's. Cues, ossias and
-    staves for drums, rhythms, tablature and chant are never the harp's. Source: common practice, no source.
+    Where the user's names mean staves of this score, these are the harp's, and so is what belongs to their player: the
+    rest of their group, or staves that are named for a hand. Else, where something is named after the harp, that is
+    the harp's, with staves beside it that name a hand; else every group whose names are not another instrument's (or,
+    if all are, every group: harpists play from piano music); else, without a group, the staves named for two hands, or
+    all that are not another instrument's. Cues, ossias and staves for drums, rhythms, tablature and chant are not the
+    harp's, unless an ossia is named by the user. Source: common practice, no source.
     """
-    units = _units(score)
-    said = {number: instrument(_unit_names(score, staves)) for number, staves in units.items()}
-    chosen = _chosen(score, units, said)
+    said = said_ossias(score)
+    numbers = _numbers(score, said)
+    guessed = guessed_ossias(score, numbers) - said
+    ossias = said | guessed
+    strings = frozenset(index for index, staff in enumerate(score.staves) if staff.kind not in _NOT_FOR_STRINGS)
+    asked = asked_for(score, names, ossias) & strings
+    played = asked | _beside(score, asked, numbers) if asked else _found(score)
     return Players(
-        _numbers(score),
-        tuple(_unit(score, index) in chosen and _is_played(score, staff) for index, staff in enumerate(score.staves)),
+        numbers,
+        tuple(index in played & strings and index not in ossias - asked for index in range(len(numbers))),
+        ossias,
+        guessed,
     )
 
 
-def _unit(score: Score, index: int) -> tuple[str, int]:
+Unit = tuple[str, int]
+
+
+def _unit(score: Score, index: int) -> Unit:
     group = score.staves[index].group
     return ("staff", index) if group is None else ("group", group)
 
 
-def _units(score: Score) -> dict[tuple[str, int], list[Staff]]:
-    units: dict[tuple[str, int], list[Staff]] = {}
+def _units(score: Score) -> dict[Unit, list[Staff]]:
+    units: dict[Unit, list[Staff]] = {}
     for index, staff in enumerate(score.staves):
         units.setdefault(_unit(score, index), []).append(staff)
     return units
@@ -81,13 +85,14 @@ def _unit_names(score: Score, staves: list[Staff]) -> list[str]:
     return [name for staff in staves for name in staff_names(score, staff)]
 
 
-def _is_played(score: Score, staff: Staff) -> bool:
-    return staff.kind not in _NOT_FOR_STRINGS and not is_alternative(staff_names(score, staff))
+def _found(score: Score) -> frozenset[int]:
+    """The staves that are the harp's where the user has not said which."""
+    chosen = _chosen(score, _units(score))
+    return frozenset(index for index in range(len(score.staves)) if _unit(score, index) in chosen)
 
 
-def _chosen(
-    score: Score, units: dict[tuple[str, int], list[Staff]], said: dict[tuple[str, int], Instrument]
-) -> set[tuple[str, int]]:
+def _chosen(score: Score, units: dict[Unit, list[Staff]]) -> set[Unit]:
+    said = {unit: instrument(_unit_names(score, staves)) for unit, staves in units.items()}
     named = {unit for unit in units if said[unit] is Instrument.HARP}
     open_to_harp = {unit for unit in units if said[unit] is not Instrument.OTHER}
     groups = {unit for unit in units if unit[0] == "group"}
@@ -103,18 +108,39 @@ def _chosen(
     return open_to_harp
 
 
+def _beside(score: Score, asked: Collection[int], numbers: Sequence[int]) -> frozenset[int]:
+    """What the players of some staves play with these: the rest of a group, or staves that are named for a hand."""
+    groups = {score.staves[index].group for index in asked} - {None}
+    others = {numbers[index] for index in asked if score.staves[index].group is None}
+    return frozenset(
+        index
+        for index, staff in enumerate(score.staves)
+        if (staff.group in groups if staff.group is not None else _named_for_hand(score, staff, numbers[index], others))
+    )
+
+
+def _named_for_hand(score: Score, staff: Staff, number: int, players: Collection[int]) -> bool:
+    return number in players and bool(_hands_named(score, [staff])) and _is_no_others(score, staff)
+
+
+def _is_no_others(score: Score, staff: Staff) -> bool:
+    return instrument(staff_names(score, staff)) is not Instrument.OTHER
+
+
 def _hands_named(score: Score, staves: list[Staff]) -> set[Hand]:
     return {found.hand for name in _unit_names(score, staves) if (found := saying(name))}
 
 
-def _numbers(score: Score) -> tuple[int, ...]:
+def _numbers(score: Score, ossias: Collection[int]) -> tuple[int, ...]:
     instruments = {staff.instrument for staff in score.staves if staff.group is None and staff.instrument}
     keys: dict[tuple[str, object], int] = {}
     numbers = []
     last: str | None = None
     for index, staff in enumerate(score.staves):
-        if staff.group is not None:
-            key: tuple[str, object] = ("group", staff.group)
+        if index in ossias:
+            key: tuple[str, object] = ("ossia", index)
+        elif staff.group is not None:
+            key = ("group", staff.group)
         elif score.loose:
             key = ("variable", index)
         else:

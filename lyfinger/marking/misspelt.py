@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ..config import Config
 from ..hands.model import Hands
+from ..hands.names import means, staff_called
 from ..score.model import Score
 from ..source.messages import Message, Severity
 
@@ -32,6 +33,23 @@ def misspelt_hands(scores: Sequence[Score], hands: Iterable[Hands], config: Conf
         if place is not None and plain not in known and near:
             text = f'nothing is called "{plain}" here; is "{near[0]}" meant?'
             yield Message(Severity.WARNING, place, text, "unknown-hand-name")
+
+
+def misspelt_staves(scores: Sequence[Score], config: Config) -> Iterator[Message]:
+    """A warning for each of ``hands.staves`` that is not, but nearly, what a staff is called."""
+    known = sorted(
+        {name for score in scores for index in range(len(score.staves)) for name in staff_called(score, index)}
+    )
+    unused = [name for name in config.staves if not any(means(name, [one]) for one in known)]
+    if not unused:
+        return
+    from difflib import get_close_matches
+
+    for name in unused:
+        near = get_close_matches(name, known, 1, NEARNESS)
+        if near:
+            text = f'no staff is called "{name}" here; is "{near[0]}" meant?'
+            yield Message(Severity.WARNING, config.places["hands.staves"], text, "unknown-hand-name")
 
 
 def _names(scores: Iterable[Score]) -> list[str]:

@@ -12,7 +12,7 @@ from ..fingering.problems import REUSED
 from ..hands.assign import assign
 from ..hands.model import Hand, Hands
 from ..reading.reader import read
-from ..score.model import Note, Reading, Score, SourceNote
+from ..score.model import Note, Reading, Score
 from ..score.tempo import DEFAULT_TEMPO, Pace, pace
 from ..source.edits import Edits
 from ..source.library import Library
@@ -21,11 +21,13 @@ from ..source.text import Place, SourceFile
 from .digits import Digit, edits_of
 from .joint import Solved, solve_jointly
 from .keeping import given_way, kept_digits, with_kept
-from .misspelt import misspelt_hands
+from .misspelt import misspelt_hands, misspelt_staves
 from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
 from .player import Player, player_of
 from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
+from .selection import WHOLE, Selection
+from .sharing import share_source_notes
 from .side import digit_side
 
 _NOTHING_KEPT = "no digit of this earlier marking is kept: it is other music, or another one is nearer"
@@ -83,40 +85,50 @@ class Plan:
     passages: tuple[SolvedPassage, ...]
     digits: Mapping[Place, Digit]
     messages: tuple[Message, ...]
+    selection: Selection = WHOLE
+
+    @property
+    def scores(self) -> tuple[Score, ...]:
+        """The printed scores of all roots."""
+        return tuple(score for root in self.roots for score in root.scores)
 
 
 _THUMBS_OWN = frozenset({"flageolet", "muffled"})
 """Notes that only the thumb plays: their digit is usually not printed (common practice of the trade)."""
 
 
-def make_plan(readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = ()) -> Plan:
+def make_plan(
+    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), selection: Selection = WHOLE
+) -> Plan:
     """Decide everything about the readings of one run together.
 
-    ``earlier`` are readings of earlier markings, whose digits are preferred. Raises Refused for a hand or a harp that
-    can't be.
+    ``earlier`` are readings of earlier markings, whose digits are preferred; only what is selected gets digits. Raises
+    Refused for a hand or a harp that can't be.
     """
-    _share_source_notes(readings)
+    share_source_notes(readings)
+    selection = selection.with_setting(config.staves)
     scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
-    hands = [assign(score, config.hands) for _, score in scores]
+    hands = [assign(score, config.hands, selection.staves) for _, score in scores]
     printed = [score for _, score in scores]
     planned = _planned(scores, hands, config)
     player = player_of(config)
-    parts, unkept = _keeping(planned.passages, earlier, config, player)
+    parts, unkept = _keeping(planned.passages, earlier, config, player, selection.staves)
     answers = solve_jointly([part.passage for part in parts], player.place)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
-    digits, no_room = _digits(printed, fingered)
+    digits, no_room = _digits(printed, fingered, selection)
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
         *misspelt_hands(printed, hands, config),
+        *misspelt_staves(printed, config),
         *planned.messages,
         *unkept,
         *(message for item in solved for message in _problems(item)),
         *(message for item in solved for message in given_way(item.part, item.answer.fingers)),
         *no_room,
     ]
-    return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages))
+    return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages), selection)
 
 
 def _planned(scores: Sequence[tuple[Reading, Score]], hands: Sequence[Hands], config: Config) -> Planned:
@@ -125,11 +137,11 @@ def _planned(scores: Sequence[tuple[Reading, Score]], hands: Sequence[Hands], co
 
 
 def _keeping(
-    passages: Sequence[HandPassage], earlier: Sequence[Reading], config: Config, player: Player
+    passages: Sequence[HandPassage], earlier: Sequence[Reading], config: Config, player: Player, staves: Sequence[str]
 ) -> tuple[Sequence[HandPassage], list[Message]]:
     """The passages with the digits that they keep, and a warning for each earlier marking that has none for them."""
     scores = [(reading, score) for reading in earlier for score in reading.scores if score.printed]
-    old = _planned(scores, [assign(score, config.hands) for _, score in scores], config).passages
+    old = _planned(scores, [assign(score, config.hands, staves) for _, score in scores], config).passages
     kept = kept_digits(passages, old)
     used = {old[index].score for index in kept.sources}
     unused = [reading for reading in earlier if used.isdisjoint(reading.scores)]
@@ -158,30 +170,6 @@ def _read_again(
     for root in plan.roots:
         again = read(twin.reopen(files[root.reading.root]), twin)
         refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)
-
-
-def _share_source_notes(readings: Sequence[Reading]) -> None:
-    """Let what several readings found at one place be one source note, so that it is decided as one."""
-    if len(readings) < 2:
-        return
-    known: dict[object, SourceNote] = {}
-    for reading in readings:
-        found = _named(note.source for score in reading.scores for note in score.notes)
-        shared = {source: known.setdefault(name, source) for source, name in found.items()}
-        for score in reading.scores:
-            score.notes[:] = [replace(note, source=shared[note.source]) for note in score.notes]
-
-
-def _named(sources: Iterable[SourceNote]) -> dict[SourceNote, object]:
-    """What each source note of a reading is called in every reading: its place, and, since the notes of a chord
-    that ``q`` repeats share one, its rank there."""
-    names: dict[SourceNote, object] = {}
-    ranks: dict[Place, int] = {}
-    for source in sources:
-        if source not in names:
-            rank = ranks[source.place] = ranks.get(source.place, -1) + 1
-            names[source] = (source.place, rank, source.insert_at, source.unmarkable, source.locked)
-    return names
 
 
 def _pace(reading: Reading, score: Score, config: Config) -> Pace:
@@ -217,15 +205,19 @@ def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> F
 
 
 def _digits(
-    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]]
+    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]], selection: Selection
 ) -> tuple[dict[Place, Digit], list[Message]]:
     """The new digit of each source note that gets one, and a warning for each that has no room for it."""
     soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
+    selected: set[Place] = set()
     for score, rows in zip(scores, fingered, strict=True):
+        takes = selection.within(score)
         for note, row in zip(score.notes, rows, strict=True):
             if row.origin is Origin.SUGGESTED:
                 soundings.setdefault(note.source.place, []).append((note, row))
-    wanted = [_digit(found) for found in soundings.values()]
+                if takes(note):
+                    selected.add(note.source.place)
+    wanted = [_digit(found) for place, found in soundings.items() if place in selected]
     return {digit.note: digit for digit in wanted if digit.is_safe}, [
         d.unsafe_message() for d in wanted if not d.is_safe
     ]
