@@ -7,11 +7,12 @@ from textwrap import wrap
 
 from ..checking.draft import CAUTION
 from ..score.model import Note
+from ..score.spoken import beat
 from .documentation import documented
 from .phrases import Phrase
 from .places import Unfingered
 from .reasons import Explained, Other, Placing
-from .words import bars, beat, digits, line_of, points, reason_here
+from .words import bars, digits, line_of, points, reason_here
 
 _WIDTH, _LABEL = 100, 15
 _COSTS = "Costs are thousandths: a rule's weight for each that it counts. The least sum for the whole phrase is marked."

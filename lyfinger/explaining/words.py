@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from ..checking.draft import interval
 from ..fingering.alternatives import Choice
 from ..fingering.ledger import Item
@@ -74,16 +72,6 @@ def bars(first: int | None, last: int | None) -> str:
     if first is None or last is None:
         return ""
     return f"bar {first}" if first == last else f"bars {first} to {last}"
-
-
-def beat(value: Fraction) -> str:
-    """A beat, 1-based: ``2``, ``2 1/2``.
-
-    >>> beat(Fraction(5, 2)), beat(Fraction(3))
-    ('2 1/2', '3')
-    """
-    whole, rest = divmod(value, 1)
-    return f"{whole} {rest}" if rest else str(whole)
 
 
 def points(cost: int) -> str:

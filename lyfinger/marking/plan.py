@@ -11,6 +11,7 @@ from ..fingering.model import Problem
 from ..fingering.problems import REUSED
 from ..hands.assign import assign
 from ..hands.model import Hand, Hands
+from ..harp.reach import Reach
 from ..reading.reader import read
 from ..score.model import Note, Reading, Score
 from ..score.tempo import DEFAULT_TEMPO, Pace, pace
@@ -26,6 +27,7 @@ from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
 from .player import Player, player_of
 from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
+from .reused import Uses
 from .selection import WHOLE, Selection
 from .sharing import share_source_notes
 from .side import digit_side
@@ -124,7 +126,7 @@ def make_plan(
         *misspelt_staves(printed, config),
         *planned.messages,
         *unkept,
-        *(message for item in solved for message in _problems(item)),
+        *_problems(solved, {score: _name_of(reading, score) for reading, score in scores}, player.reach),
         *(message for item in solved for message in given_way(item.part, item.answer.fingers)),
         *no_room,
     ]
@@ -230,9 +232,21 @@ def _digit(soundings: Sequence[tuple[Note, Fingered]]) -> Digit:
     return Digit(note.source.place, note.source.insert_at, row.finger, side)
 
 
-def _problems(item: SolvedPassage) -> Iterator[Message]:
-    for problem in item.answer.problems:
-        yield _problem(item.part, problem)
+def _name_of(reading: Reading, score: Score) -> str:
+    several = sum(1 for other in reading.scores if other.printed) > 1
+    return f"score {score.index + 1} of {reading.root.name}" if several else reading.root.name
+
+
+def _problems(solved: Sequence[SolvedPassage], names: Mapping[Score, str], reach: Reach) -> Iterator[Message]:
+    uses = Uses([item.part for item in solved], [item.answer for item in solved], names, reach)
+    for number, item in enumerate(solved):
+        for problem in item.answer.problems:
+            text = uses.conflict(number, problem.onset) if problem.rule == REUSED else None
+            yield _problem(item.part, replace(problem, text=text or problem.text))
+        yield from _unproven(item)
+
+
+def _unproven(item: SolvedPassage) -> Iterator[Message]:
     if item.answer.cost != item.answer.bound:
         text = (
             f"these digits cost {item.answer.cost} and may not be the best: no less than {item.answer.bound} is proven"

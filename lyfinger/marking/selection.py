@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from ..hands.names import asked_for, means, staff_called, voice_called
 from ..hands.players import players
 from ..score.model import Note, Score
+from ..score.spoken import bar_of
 from ..source.messages import Message, Refused
 from ..source.text import Place
 
@@ -93,11 +94,6 @@ class Selection:
 
 WHOLE = Selection()
 """Nothing is selected: all of the music is meant."""
-
-
-def bar_of(score: Score, note: Note) -> int | None:
-    """The printed number of the bar that a note stands in; None where the score has no bars."""
-    return score.bar_at(note.moment).number if score.bars else None
 
 
 def ossias_of(score: Score) -> frozenset[int]:
