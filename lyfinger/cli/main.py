@@ -54,6 +54,14 @@ def _run(options: argparse.Namespace) -> int:
         from .serve_editor import serve_editor
 
         return serve_editor(options)
+    if options.command == "clear":
+        from .clear import clear
+
+        return clear(options)
+    if options.command == "diff":
+        from .diff import diff
+
+        return diff(options)
     if options.command == "rules":
         from .rules import rules
 

@@ -29,33 +29,40 @@ Outcomes = dict[SourceFile, Outcome]
 
 def mark(options: argparse.Namespace) -> int:
     """Run ``lyfinger mark``; returns the exit status. Raises Refused."""
-    _refuse_misuse(options)
+    refuse_misuse(options)
     sessions = open_sessions(options, options.files, partial(read_earlier, options))
     marked = [(session, prove(session.plan, session.library)) for session in sessions]
     say_messages(sessions)
     say_caution(sessions)
+    return written(options, marked)
+
+
+def written(options: argparse.Namespace, marked: Sequence[tuple[Session, Outcomes]]) -> int:
+    """Send what became of the files to where the user asked for; returns the exit status. Raises Refused."""
     if options.in_place:
         return _in_place(marked)
     if options.diff:
         return _diff(marked)
     if options.output_dir:
         return _output_dir(options, marked)
-    return _one_output(options.output, *marked[0])
+    return _one_output(options, *marked[0])
 
 
-def _refuse_misuse(options: argparse.Namespace) -> None:
+def refuse_misuse(options: argparse.Namespace) -> None:
+    """Raise Refused for a destination that does not go with the files."""
     several = options.in_place or options.diff or options.output_dir
     if not several and len(options.files) > 1:
-        raise Refused("mark: several FILEs need --output-dir, --in-place or --diff")
+        raise Refused(f"{options.command}: several FILEs need --output-dir, --in-place or --diff")
     if options.in_place and STANDARD_INPUT in options.files:
-        raise Refused("mark: standard input can't be marked in place")
+        raise Refused(f"{options.command}: standard input can't be marked in place")
     if options.root and not options.output_dir:
-        raise Refused("mark: --root goes with --output-dir")
+        raise Refused(f"{options.command}: --root goes with --output-dir")
     if options.output_dir and STANDARD_INPUT in options.files and not options.stdin_filename:
-        raise Refused("mark: standard input needs --stdin-filename to have a place below --output-dir")
+        raise Refused(f"{options.command}: standard input needs --stdin-filename to have a place below --output-dir")
 
 
-def _one_output(target: str | None, session: Session, outcomes: Outcomes) -> int:
+def _one_output(options: argparse.Namespace, session: Session, outcomes: Outcomes) -> int:
+    target = options.output
     root = session.plan.roots[0].reading.root
     data = _data(root, outcomes)
     if target is None or target == STANDARD_INPUT:
@@ -63,15 +70,18 @@ def _one_output(target: str | None, session: Session, outcomes: Outcomes) -> int
     else:
         refuse_overwriting(Path(target), (file.path for file in session.library.files if file.path))
         replace_file(Path(target), data)
-    unmarked = sum(item.digits for item in outcomes.values() if isinstance(item, Changed) and item.file is not root)
-    if unmarked:
-        lie = (
-            "1 note lies in an included file and stays"
-            if unmarked == 1
-            else f"{unmarked} notes lie in included files and stay"
-        )
-        say(f"{root.name}: {lie} unmarked (--output-dir or --in-place marks them too)")
+    left = sum(item.digits for item in outcomes.values() if isinstance(item, Changed) and item.file is not root)
+    if left:
+        verb = f"{options.command}s"
+        say(f"{root.name}: {_left_alone(options.command, left)} (--output-dir or --in-place {verb} them too)")
     return Exit.DONE
+
+
+def _left_alone(command: str, count: int) -> str:
+    what, how = ("digit", "as they are") if command == "clear" else ("note", "unmarked")
+    if count == 1:
+        return f"1 {what} lies in an included file and stays {how.replace('they are', 'it is')}"
+    return f"{count} {what}s lie in included files and stay {how}"
 
 
 def _data(file: SourceFile, outcomes: Outcomes) -> bytes:
@@ -143,7 +153,7 @@ def _mirrored_root(options: argparse.Namespace, sessions: Sequence[Session]) -> 
         return Path(os.path.normpath(options.root.absolute()))
     folders = {session.config.folder or Path.cwd() for session in sessions}
     if len(folders) > 1:
-        raise Refused("mark: these FILEs have different lyfinger.toml; say with --root what to mirror")
+        raise Refused(f"{options.command}: these FILEs have different lyfinger.toml; say with --root what to mirror")
     return folders.pop()
 
 

@@ -11,9 +11,10 @@ from .. import __version__
 from ..config import FILE_NAME, HAND_SIZES
 from .check_options import add_check_options
 from .choosing import add_choice, add_staves, bar_range
+from .revising import CLEAR, CLEAR_EXAMPLES, DIFF, DIFF_EXAMPLES, add_destination
 
 _EXIT = """
-exit status: 0 done; 1 errors found (check) or a difference (mark --diff);
+exit status: 0 done; 1 errors found (check) or a difference (diff, and mark or clear with --diff);
 2 refused, with one line on standard error that says where and why.
 """
 
@@ -116,6 +117,8 @@ def build_parser() -> argparse.ArgumentParser:
     _add_explain(commands)
     _add_rules(commands)
     _add_serve_editor(commands)
+    _add_clear(commands)
+    _add_diff(commands)
     return parser
 
 
@@ -134,23 +137,7 @@ def _command(
 
 def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
     parser = _command(commands, "mark", "put finger numbers into the source", _MARK, _MARK_EXAMPLES)
-    parser.add_argument("files", nargs="+", metavar="FILE", help="a score or part; - is standard input")
-    where = parser.add_argument_group("destination").add_mutually_exclusive_group()
-    where.add_argument("-o", "--output", metavar="OUT", help="write the one FILE, marked, here (- is standard output)")
-    where.add_argument(
-        "--output-dir",
-        metavar="DIR",
-        type=Path,
-        help="write every FILE and all that it includes below DIR, each at its path below the root",
-    )
-    where.add_argument("--in-place", action="store_true", help="write the digits into the files themselves")
-    where.add_argument("--diff", action="store_true", help="print the difference, write nothing; exit status 1 if any")
-    parser.add_argument(
-        "--root",
-        metavar="DIR",
-        type=Path,
-        help=f"what --output-dir mirrors (default: the folder of {FILE_NAME}, else the working directory)",
-    )
+    add_destination(parser, "marked", "write the digits into the files themselves")
     parser.add_argument(
         "--keep",
         metavar="OLD",
@@ -213,6 +200,22 @@ def _add_serve_editor(commands: argparse._SubParsersAction[_Parser]) -> None:
     parser = _command(commands, "serve-editor", "serve an editor: findings, reasons, fingerings", _SERVE_EDITOR, "")
     _add_include(parser.add_argument_group("reading"))
     _add_player(parser)
+
+
+def _add_clear(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "clear", "take finger numbers out of the source", CLEAR, CLEAR_EXAMPLES)
+    add_destination(parser, "cleared", "take the digits out of the files themselves")
+    add_choice(parser, "clear")
+    _add_common(parser)
+
+
+def _add_diff(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "diff", "tell which digits changed", DIFF, DIFF_EXAMPLES)
+    parser.add_argument("old", metavar="OLD", help="the earlier version of a score or part")
+    parser.add_argument("new", metavar="NEW", help="the later one; - is standard input, for one of both")
+    parser.add_argument("--format", choices=("text", "json"), default="text", help="to be read (default), or JSON")
+    add_staves(parser)
+    _add_common(parser)
 
 
 def _add_common(parser: _Parser) -> None:

@@ -31,23 +31,29 @@ class Session:
     plan: Plan
 
 
+Planner = Callable[[Sequence[Reading], Config, Sequence[Reading], Selection], Plan]
+
+
 def _none(config: Config) -> list[Reading]:
     return []
 
 
 def open_sessions(
-    options: argparse.Namespace, files: Sequence[str], earlier: Callable[[Config], Sequence[Reading]] = _none
+    options: argparse.Namespace,
+    files: Sequence[str],
+    earlier: Callable[[Config], Sequence[Reading]] = _none,
+    planner: Planner = make_plan,
 ) -> list[Session]:
     """Read and plan the files that the user named, one session for each configuration among them.
 
-    ``earlier`` gives the earlier markings, whose digits are preferred. Raises Refused where a file or a configuration
-    can't be read, or, with ``--strict``, be followed.
+    ``earlier`` gives the earlier markings, whose digits are preferred; ``planner`` makes the plan. Raises Refused where
+    a file or a configuration can't be read, or, with ``--strict``, be followed, and where a name chooses nothing.
     """
     names_by_config: dict[Path | None, list[str]] = {}
     for name in dict.fromkeys(files):
         names_by_config.setdefault(_config_path(options, name), []).append(name)
     selection = selection_of(options)
-    sessions = [_open(options, path, names, earlier, selection) for path, names in names_by_config.items()]
+    sessions = [_open(options, path, names, earlier, planner) for path, names in names_by_config.items()]
     selection.refuse_unknown([score for session in sessions for score in session.plan.scores])
     return sessions
 
@@ -57,7 +63,7 @@ def _open(
     config_path: Path | None,
     names: Sequence[str],
     earlier: Callable[[Config], Sequence[Reading]],
-    selection: Selection,
+    planner: Planner,
 ) -> Session:
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
@@ -65,7 +71,7 @@ def _open(
     library = Library([*options.include_dirs, *config.include])
     roots = dict.fromkeys(_root(options, library, name) for name in names)
     readings = [_read(root, library, options.strict) for root in roots]
-    return Session(config, library, make_plan(readings, config, earlier(config), selection))
+    return Session(config, library, planner(readings, config, earlier(config), selection_of(options)))
 
 
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:

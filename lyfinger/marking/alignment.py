@@ -32,13 +32,14 @@ _FIGURE = 4
 @dataclass(frozen=True, slots=True)
 class Sound:
     """One string struck. ``place`` and ``step`` are names, with the time counted from the bar line and from the onset
-    before; ``key`` is the source note, ``finger`` its digit."""
+    before; ``key`` is the source note, ``finger`` its digit, ``notes`` are the indices of what sounds there."""
 
     bar: int
     place: int
     step: int
     key: int
     finger: int | None
+    notes: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,7 @@ class Line:
 
 
 def line_of(passage: HandPassage, names: Names) -> Line:
+    """What a hand strikes; all that is to be compared needs the same ``names``, which are added to."""
     sounds = tuple(_sounds(passage, names))
     stretches = groupby(range(len(sounds)), key=lambda index: sounds[index].bar)
     bars = [list(indices) for _, indices in stretches]
@@ -72,24 +74,23 @@ def _sounds(passage: HandPassage, names: Names) -> Iterator[Sound]:
             rest = (note.grace, string, note.duration)
             place = names.setdefault((note.moment - line, *rest), len(names))
             step = names.setdefault((note.moment - last, *rest), len(names))
-            yield Sound(bar, place, step, key, finger)
+            yield Sound(bar, place, step, key, finger, indices)
         last = passage.score.notes[strings[0][0]].moment
 
 
 def most_alike(line: Line, old: Mapping[int, Line]) -> int | None:
-    """The same hand with most notes in bars that are quite the same, then most notes at the same place of some bar;
-    of equals the first."""
-    bars = Counter(bar for _, bar in line.bars)
-    places = Counter(sound.place for sound in line.sounds)
-
-    def likeness(index: int) -> tuple[int, int, int]:
-        other = old[index]
-        same = bars & Counter(bar for _, bar in other.bars)
-        near = places & Counter(sound.place for sound in other.sounds)
-        return sum(len(bar) * times for bar, times in same.items()), near.total(), -len(other.sounds)
-
+    """The same hand that is most like a line; of equals the first."""
     same_hand = [index for index, other in old.items() if other.passage.hand is line.passage.hand]
-    return max(same_hand, key=likeness, default=None)
+    if len(same_hand) < 2:
+        return next(iter(same_hand), None)
+    return max(same_hand, key=lambda index: likeness(line, old[index]))
+
+
+def likeness(line: Line, other: Line) -> tuple[int, int, int]:
+    """How many notes two lines have in bars that are quite the same, then how many at the same place of some bar."""
+    same = Counter(bar for _, bar in line.bars) & Counter(bar for _, bar in other.bars)
+    near = Counter(sound.place for sound in line.sounds) & Counter(sound.place for sound in other.sounds)
+    return sum(len(bar) * times for bar, times in same.items()), near.total(), -len(other.sounds)
 
 
 def aligned(old: Line, new: Line) -> Pairs:

@@ -133,6 +133,29 @@ def make_plan(
     return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages), selection)
 
 
+def without_digits(
+    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), selection: Selection = WHOLE
+) -> Plan:
+    """The notes of a run and their hands, and no passage solved: for what only asks which digits there are."""
+    share_source_notes(readings)
+    selection = selection.with_setting(config.staves)
+    scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
+    hands = [assign(score, config.hands, selection.staves) for _, score in scores]
+    fingered = _fingered([score for _, score in scores], hands, ())
+    messages = tuple(message for reading in readings for message in reading.messages)
+    return Plan(tuple(_roots(readings, scores, hands, fingered)), (), {}, messages, selection)
+
+
+def hand_passages(plan: Plan, config: Config) -> Sequence[HandPassage]:
+    """Every hand's passage, the moments that no hand can take among them, for comparing what is written."""
+    scores = [
+        (score, replace(hands, crowded=frozenset()), _pace(root.reading, score, config))
+        for root in plan.roots
+        for score, hands in zip(root.scores, root.hands, strict=True)
+    ]
+    return plan_passages(scores).passages
+
+
 def _planned(scores: Sequence[tuple[Reading, Score]], hands: Sequence[Hands], config: Config) -> Planned:
     paces = (_pace(reading, score, config) for reading, score in scores)
     return plan_passages([(score, own, pace) for (_, score), own, pace in zip(scores, hands, paces, strict=True)])

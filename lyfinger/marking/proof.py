@@ -56,23 +56,34 @@ def refuse_unless_same_music(
     before: Reading, again: Again, digits: Mapping[Place, Digit], edits: Mapping[SourceFile, Edits]
 ) -> None:
     """Raise Refused unless the new reading has the same notes, and just the wanted digits beside the locked ones."""
-    places = _Places(again.files, {file: item.mover() for file, item in edits.items()})
+    movers = {file: item.mover() for file, item in edits.items()}
+    refuse_unless_same_notes(
+        before, again, movers, lambda source, now: _has_digits(source, now, digits.get(source.place))
+    )
+
+
+def refuse_unless_same_notes(
+    before: Reading,
+    again: Again,
+    movers: Mapping[SourceFile, Callable[[int], int]],
+    has_digits: Callable[[SourceNote, SourceNote], bool],
+) -> None:
+    """Raise Refused unless the new reading has the same notes, each with the digits that it should have.
+
+    ``movers`` say where an offset of a changed file stands now; ``has_digits`` judges a source note and the same one
+    read again.
+    """
+    places = _Places(again.files, movers)
     old, new = before.scores, again.reading.scores
     if len(old) != len(new) or len(before.messages) != len(again.reading.messages):
         raise Refused(f"internal error: {before.root.name} would not read the same; nothing is written")
     for score, other in zip(old, new, strict=True):
         if len(score.notes) != len(other.notes) or _names(score) != _names(other):
-            raise Refused(
-                "internal error: with the digits in, notes are lost or gained; nothing is written", score.place
-            )
+            raise Refused("internal error: notes would be lost or gained; nothing is written", score.place)
         for note, now in zip(score.notes, other.notes, strict=True):
-            _refuse_unless_same(note, now, places, digits.get(note.source.place))
-
-
-def _refuse_unless_same(note: Note, now: Note, places: _Places, digit: Digit | None) -> None:
-    same = _music(note) == _music(now) and places.moved(note.source.place) == now.source.place
-    if not same or not _has_digits(note.source, now.source, digit):
-        raise Refused("internal error: this note would change; nothing is written", note.source.place)
+            same = _music(note) == _music(now) and places.moved(note.source.place) == now.source.place
+            if not same or not has_digits(note.source, now.source):
+                raise Refused("internal error: this note would change; nothing is written", note.source.place)
 
 
 def _names(score: Score) -> list[str]:

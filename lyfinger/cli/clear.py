@@ -1,0 +1,25 @@
+"""``lyfinger clear``: digits out of the source, so that what they stood on is fingered anew."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+
+from ..marking.clearing import Clearing, cleared, clearing
+from ..marking.plan import without_digits
+from .mark import refuse_misuse, written
+from .session import Session, open_sessions, say_messages
+
+
+def clear(options: argparse.Namespace) -> int:
+    """Run ``lyfinger clear``; returns the exit status. Raises Refused."""
+    refuse_misuse(options)
+    sessions = open_sessions(options, options.files, planner=without_digits)
+    found = [(session, clearing(session.plan)) for session in sessions]
+    results = [(session, cleared(session.plan, item, session.library)) for session, item in found]
+    say_messages(_with_messages(session, item) for session, item in found)
+    return written(options, results)
+
+
+def _with_messages(session: Session, found: Clearing) -> Session:
+    return replace(session, plan=replace(session.plan, messages=(*session.plan.messages, *found.messages)))
