@@ -152,6 +152,9 @@ def test_a_hand_in_one_line(tmp_path: Path) -> None:
         ("hnad = 'small'", "lyfinger.toml:1:1: error: unknown key hnad"),
         ("[hands]\nupper = 'up'", 'lyfinger.toml:2:1: error: hands.upper must be "right" or "left"'),
         ("[hands]\n  upper = 1", 'lyfinger.toml:2:3: error: hands.upper must be "right" or "left"'),
+        ("[hands]\nstaves = [1]", "lyfinger.toml:2:1: error: hands.staves must be a list of names"),
+        ("[hands]\nstaves = ['']", "lyfinger.toml:2:1: error: hands.staves must be a list of names"),
+        ("[hands]\nstaves = 1", 'lyfinger.toml:2:1: error: hands.staves must be "right" or "left"'),
         ("hands = 'right'", "lyfinger.toml:1:1: error: hands must be a section"),
         ("[tempo]\ndefault = 0", f"lyfinger.toml:2:1: error: {NO_TEMPO}"),
         ("[tempo]\ndefault = nan", f"lyfinger.toml:2:1: error: {NO_TEMPO}"),
@@ -211,3 +214,12 @@ def test_a_level_and_weights_for_rules(tmp_path: Path) -> None:
     assert (config.level, config.rules) == ("learner", {"hop": 40, "slide": 0, "cross-under": 0})
     assert str(config.places["rules.slide"]) == "lyfinger.toml:4:1"
     assert (Config().level, Config().rules) == ("standard", {})
+
+
+def test_the_harps_staves_are_a_list_beside_the_hands(tmp_path: Path) -> None:
+    path = tmp_path / "lyfinger.toml"
+    path.write_text("[hands]\nstaves = ['Harp*', 'up']\nup = 'left'\n", encoding="utf-8")
+    config = load_config(path)
+    assert (config.staves, config.hands) == (("Harp*", "up"), {"up": "left"})
+    path.write_text("[hands]\nstaves = 'right'\n", encoding="utf-8")
+    assert (load_config(path).staves, load_config(path).hands) == ((), {"staves": "right"})

@@ -80,5 +80,5 @@ def _unmarked_staves(score: Score, team: Players, decisions: Sequence[Decision])
         elif index in team.ossias:
             yield _ossia(staff, name, index in team.guessed)
         else:
-            text = f"{name} is not marked: it is not the harp's (if it is, name it in [hands])"
+            text = f"{name} is not marked: it is not the harp's (if it is, name it with --staves or in [hands])"
             yield Message(Severity.NOTE, staff.place, text, "not-the-harp")

@@ -45,10 +45,11 @@ def misspelt_staves(scores: Sequence[Score], config: Config) -> Iterator[Message
         return
     from difflib import get_close_matches
 
+    small = {one.casefold(): one for one in known}
     for name in unused:
-        near = get_close_matches(name, known, 1, NEARNESS)
+        near = get_close_matches(name.casefold(), small, 1, NEARNESS)
         if near:
-            text = f'no staff is called "{name}" here; is "{near[0]}" meant?'
+            text = f'no staff is called "{name}" here; is "{small[near[0]]}" meant?'
             yield Message(Severity.WARNING, config.places["hands.staves"], text, "unknown-hand-name")
 
 

@@ -7,6 +7,7 @@ digit. The search finds out that none suits; here it is said of what.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 
 from ..fingering.problems import options
 from ..harp.reach import Reach
@@ -29,11 +30,15 @@ class Uses:
         self.parts = parts
         self.answers = answers
         self.names = names
-        self._by_key: dict[int, list[Use]] = {}
-        for number, part in enumerate(parts):
+
+    @cached_property
+    def _by_key(self) -> dict[int, list[Use]]:
+        found: dict[int, list[Use]] = {}
+        for number, part in enumerate(self.parts):
             for index, onset in enumerate(part.passage.onsets):
                 for string, key in enumerate(onset.keys):
-                    self._by_key.setdefault(key, []).append((number, index, string))
+                    found.setdefault(key, []).append((number, index, string))
+        return found
 
     def conflict(self, number: int, onset: int) -> str | None:
         """What can't agree about an onset of a passage (indices), which the search has left out; None if nothing else
@@ -41,7 +46,7 @@ class Uses:
         found = [(*self._rank(here, there), here, there) for here, there in self._others(number, onset)]
         if not found:
             return None
-        agree, unfingered, here, there = min(found)
+        agree, unfingered, _, here, there = min(found)
         several = len({self._part(use).score for use in (here, there)}) > 1
         other = f"{'its other places, such as ' if agree else ''}{self._said(there, several)}"
         text = f"one digit can't serve both {self._said(here, several)} and {other}"
@@ -57,9 +62,11 @@ class Uses:
         """Whether a use is the same place: itself, or that of a part that is quite as its score."""
         return use[1] == onset and self.answers[use[0]] is self.answers[number]
 
-    def _rank(self, here: Use, there: Use) -> tuple[bool, bool]:
-        """The worse two uses get on, and the surer the other one has its digit, the better it says what is wrong."""
-        return bool(self._possible(here) & self._possible(there)), self._finger(there) is None
+    def _rank(self, here: Use, there: Use) -> tuple[bool, bool, bool]:
+        """The worse two uses get on, the surer the other one has its digit, and the nearer it is, the better it says
+        what is wrong."""
+        agree = bool(self._possible(here) & self._possible(there))
+        return agree, self._finger(there) is None, self._part(here).score is not self._part(there).score
 
     def _possible(self, use: Use) -> set[int]:
         """The fingers that can take a note in one place, whatever comes before and after."""

@@ -34,10 +34,10 @@ SAID = {
     "a kind": HARP % (MAIN % "<< b'1 \\new OssiaStaff { g''1 } >>" + LEFT),
     "aligned above": HARP % (MAIN % "<< b'1 \\new Staff \\with { alignAboveContext = main } { g''1 } >>" + LEFT),
     "aligned, a string in Scheme": HARP
-    % (MAIN % '<< b\'1 \\new Staff \\with { alignAboveContext = #"main" } { g\'\'1 } >>' + LEFT),
+    % (MAIN % "<< b'1 \\new Staff \\with { alignAboveContext = #\"main\" } { g''1 } >>" + LEFT),
     "aligned below": HARP % (MAIN % "<< b'1 \\new Staff \\with { alignBelowContext = low } { g''1 } >>" + LEFT),
     "aligned by a setting": HARP
-    % (MAIN % '<< b\'1 \\new Staff { \\set Staff.alignAboveContext = "main" g\'\'1 } >>' + LEFT),
+    % (MAIN % "<< b'1 \\new Staff { \\set Staff.alignAboveContext = \"main\" g''1 } >>" + LEFT),
     "aligned, and named for a hand": HARP
     % (MAIN % "<< b'1 \\new Staff = rightTwo \\with { alignAboveContext = main } { g''1 } >>" + LEFT),
 }
@@ -115,8 +115,8 @@ def test_where_a_staff_begins_is_what_the_typesetter_has(name: str, tmp_path: Pa
     """Source: the typesetter's events. Each staff here begins with a note."""
     source = '\\version "2.24.0"\n' + SAID[name]
     if name == "a kind":
-        kind = r"\layout { \context { \Staff \name OssiaStaff \alias Staff } \context { \PianoStaff \accepts OssiaStaff } }"
-        source = f'\\version "2.24.0"\n{kind}\n{SAID[name]}'
+        kinds = r"\context { \Staff \name OssiaStaff \alias Staff } \context { \PianoStaff \accepts OssiaStaff }"
+        source = f'\\version "2.24.0"\n\\layout {{ {kinds} }}\n{SAID[name]}'
     path = tmp_path / "ossia.ly"
     path.write_text(source, encoding="utf-8")
     (events,) = played(path)

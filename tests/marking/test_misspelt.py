@@ -27,3 +27,18 @@ def test_a_slip_of_the_pen_is_told_with_its_place(
     else:
         assert f"is {told} meant? [unknown-hand-name]" in said
         assert "lyfinger.toml:2:1: warning: nothing is called" in said
+
+
+@pytest.mark.parametrize(
+    ("name", "told"), [("uper", '"upper"'), ("Uppr", '"upper"'), ("upper", None), ("UP*", None), ("flute", None)]
+)
+def test_so_is_one_of_the_harps_staves(
+    name: str, told: str | None, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "lyfinger.toml").write_text(f'[hands]\nstaves = ["{name}"]\n', encoding="utf-8")
+    (tmp_path / "a.ly").write_text(SOURCE, encoding="utf-8")
+    assert main(["mark", str(tmp_path / "a.ly")]) == 0
+    said = capfd.readouterr().err
+    assert ("unknown-hand-name" in said) == (told is not None)
+    if told:
+        assert f'lyfinger.toml:2:1: warning: no staff is called "{name}" here; is {told} meant?' in said
