@@ -20,6 +20,7 @@ from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
 from .digits import Digit, edits_of
+from .doubled import doubled
 from .joint import Solved, solve_jointly
 from .keeping import given_way, kept_digits, with_kept
 from .misspelt import misspelt_hands, misspelt_staves
@@ -129,6 +130,7 @@ def make_plan(
         *_problems(solved, {score: _name_of(reading, score) for reading, score in scores}, player.reach),
         *(message for item in solved for message in given_way(item.part, item.answer.fingers)),
         *no_room,
+        *doubled(printed, hands, digits),
     ]
     return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages), selection)
 

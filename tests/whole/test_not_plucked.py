@@ -1,4 +1,4 @@
-"""What is not a plucked note of the harp's stays as it is. Source: common practice, no source; the music is invented."""
+"""What is not a plucked note of the harp's stays as it is. Common practice, no source; the music is invented."""
 
 from __future__ import annotations
 
