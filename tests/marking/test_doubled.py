@@ -26,7 +26,7 @@ alone = { g'1 }
     [
         ("g''1 g''", []),
         ("c''4 d'' e'' f'' \\alone", ["3:11", "this digit is printed in fl too", "(bar 2) [doubled]"]),
-        ("\\tune \\alone", ["2:16", "this digit and 3 more are printed in fl too", "(bar 1) [doubled]"]),
+        ("\\tune \\alone", ["2:17", "this digit and 3 more are printed in fl too", "(bar 1) [doubled]"]),
     ],
 )
 def test_each_staff_once(flute: str, told: list[str]) -> None:
