@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ..explaining.places import Stretch, Unfingered, around
 from ..explaining.reasons import explained
 from ..explaining.words import line_of, points
 from ..fingering.alternatives import Choice
+from ..marking.clearing import held_fast
 from ..marking.digits import Digit
 from ..score.model import Note, SourceNote
 from ..source.messages import Refused
@@ -144,9 +145,13 @@ def _insert(title: str, digits: Iterable[Digit], *, whole: bool = False) -> Iter
         yield Action(title, _ordered(changes), whole)
 
 
-def _clear(title: str, sources: Iterable[SourceNote]) -> Iterator[Action]:
+def _clear(title: str, sources: Collection[SourceNote]) -> Iterator[Action]:
+    held = held_fast(sources)
     changes = [
-        TextChange(digit.place.file, digit.place.offset, digit.end, "") for source in sources for digit in source.locked
+        TextChange(digit.place.file, digit.place.offset, digit.end, "")
+        for source in sources
+        if source not in held
+        for digit in source.locked
     ]
     if changes:
         yield Action(title, _ordered(changes))

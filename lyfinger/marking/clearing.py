@@ -6,7 +6,7 @@ A digit goes with all that belongs to it alone: its direction, its tweak, its ta
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from ..reading.reader import read
@@ -48,11 +48,8 @@ def clearing(plan: Plan) -> Clearing:
     uses = _uses(plan)
     wanted = {source for source, found in uses.items() if found.selected}
     refused = {source: why for source in wanted if (why := _used_elsewhere(uses[source]))}
-    refused |= dict(_not_apart(wanted - refused.keys()))
-    kept_chords = {(one.place.file, one.chord) for one in refused if _is_behind_chord(one)}
-    for source in wanted - refused.keys():
-        if _is_behind_chord(source) and (source.place.file, source.chord) in kept_chords:
-            refused[source] = "other digits behind this chord stay"
+    refused |= held_fast(wanted - refused.keys())
+    refused |= _in_kept_chords(wanted, refused)
     messages = (
         Message(Severity.WARNING, source.place, f"its digit stays: {why}", "not-cleared")
         for source, why in refused.items()
@@ -81,12 +78,27 @@ def _used_elsewhere(uses: _Uses) -> str | None:
     return f"the note sounds elsewhere too ({where})"
 
 
+def held_fast(sources: Collection[SourceNote]) -> dict[SourceNote, str]:
+    """The source notes whose digits can't go without harm to the text around them, and why."""
+    held = dict(_not_apart(sources))
+    return held | _in_kept_chords(sources, held)
+
+
+def _in_kept_chords(sources: Collection[SourceNote], kept: Mapping[SourceNote, str]) -> dict[SourceNote, str]:
+    """Notes whose digits stand behind a chord with some that stay: fewer than the notes would be nobody's."""
+    chords = {(one.place.file, one.chord) for one in kept if _is_behind_chord(one)}
+    return {
+        source: "other digits behind this chord stay"
+        for source in sources
+        if source not in kept and _is_behind_chord(source) and (source.place.file, source.chord) in chords
+    }
+
+
 def _is_behind_chord(source: SourceNote) -> bool:
     return any(digit.behind_chord for digit in source.locked)
 
 
 def _not_apart(sources: Iterable[SourceNote]) -> Iterator[tuple[SourceNote, str]]:
-    """The source notes whose digits can't go without harm to what stands around them, and why."""
     by_file: dict[SourceFile, list[tuple[LockedDigit, SourceNote]]] = {}
     for source in sources:
         for digit in source.locked:
