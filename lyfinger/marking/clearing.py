@@ -19,7 +19,9 @@ from ..source.text import Place, SourceFile
 from .plan import Plan
 from .proof import Again, Changed, Outcome, Unchanged, refuse_unless_same_notes
 
-_DURATION_FOLLOWS = re.compile(r"(?:\s|%\{.*?%\}|%[^\n]*\n)*(?:[\d.*]|\\(?:breve|longa|maxima)\b)", re.DOTALL)
+_DURATION_FOLLOWS = re.compile(
+    r"(?:\s|%\{(?:(?!%\}).)*%\}|%(?!\{)[^\n]*\n)*(?:[\d.*]|\\(?:breve|longa|maxima)\b)", re.DOTALL
+)
 """What a note without a duration would take for its own, were the digit between them gone."""
 
 

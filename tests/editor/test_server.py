@@ -177,7 +177,7 @@ def test_findings_are_picked_and_accepted_as_check_has_them(tmp_path: Path, in_e
 
 def test_a_digit_that_keeps_two_words_apart_is_not_cleared(in_editor: Play) -> None:
     async def scene(editor: Editor) -> None:
-        text = "\\new Staff = \"RH\" { c-1d-2 e'4 }\n"
+        text = '\\new Staff = "RH" { c-1d-2 e\'4 }\n'
         await editor.open("tune.ly", text)
         assert "Clear this note's digit" not in await editor.actions("tune.ly", (0, text.index("c-1")))
         offered = await editor.actions("tune.ly", (0, text.index("d-2")))
