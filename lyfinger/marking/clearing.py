@@ -24,6 +24,9 @@ _DURATION_FOLLOWS = re.compile(
 )
 """What a note without a duration would take for its own, were the digit between them gone."""
 
+_BELONGS_BEFORE = re.compile(r"\s*[./*',=!?]")
+"""What is a part of a pitch or a duration; behind a digit it is a slip of the pen."""
+
 
 @dataclass(frozen=True, slots=True)
 class Clearing:
@@ -127,7 +130,8 @@ def _harm(text: str, start: int, end: int) -> str | None:
     if "%" in text[start:end]:
         return "a comment stands in it"
     before, after = text[start - 1 : start], text[end : end + 1]
-    if (before.isalpha() and after.isalnum()) or (before in set("0123456789.'!?,") and after.isdigit()):
+    words = (before.isalpha() and after.isalnum()) or (before in set("0123456789.'!?,") and after.isdigit())
+    if words or _BELONGS_BEFORE.match(text, end):
         return "what stands before and behind it would run together"
     stem = text[:start].rstrip()[-1:]
     if _DURATION_FOLLOWS.match(text, end) and not (stem.isdigit() or stem == "."):

@@ -76,6 +76,7 @@ STAYS = {
     "numbers would meet": ('{ c\'4-\\finger "1"8 }', "what stands before and behind it would run together"),
     "a bare duration would be its own": ("{ c'-1 4 }", "the duration behind it would become the note's"),
     "behind a comment too": ("{ c'-1 %{ x %} 4 }", "the duration behind it would become the note's"),
+    "a slip of the pen": ("{ c'4-1' }", "what stands before and behind it would run together"),
     "a comment in it": ("{ c'4- %{ x %} 1 }", "a comment stands in it"),
 }
 
