@@ -71,6 +71,8 @@ class Config:
     ``harp.profile``, to its line, for messages about its value. ``rules`` are weights by name of rule (0: off);
     whether such a rule exists is not asked here, nor of ``select`` (None: all) and ``ignore``, rules of the check.
 
+    ``staves`` are the user's names for the harp's staves, none where these are to be found.
+
     ``hand_span`` is how far thumb and ring finger reach, ``hand_reach`` the same for pairs such as ``"1-2"``,
     ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
     of strings, as are those of ``fixed`` (None: the profile's). What is not given is that of ``hand`` and ``harp``,
