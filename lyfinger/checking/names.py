@@ -17,6 +17,8 @@ OTHERS: Mapping[str, str] = {
     "unknown-hand-name": "A name in [hands] that nothing has, but something nearly.",
     "no-hand": "A staff of which nothing says which hand plays it.",
     "not-the-harp": "A staff that is another instrument's.",
+    "ossia": "A staff that is played in place of another, or is taken for one because of where it begins.",
+    "doubled": "A digit that is printed in another instrument's staff too, which plays from the same music.",
     ACCEPTS_NOTHING: "A comment accepts a finding that does not occur.",
     UNKNOWN_RULE: "A comment accepts a rule that does not exist.",
 }

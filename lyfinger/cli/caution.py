@@ -17,8 +17,8 @@ from .streams import say
 def say_caution(sessions: Iterable[Session]) -> None:
     """Say once, on standard error, how many stretches there are and where the first one is.
 
-    Those that the source accepts, or ``[check]`` ignores, are not counted. Raises Refused for a name there that no
-    rule has.
+    Those that the source accepts, or ``[check]`` ignores, and those outside what is chosen are not counted. Raises
+    Refused for a name there that no rule has.
     """
     found = [one for session in sessions for one in _stretches(session)]
     if found:
@@ -30,4 +30,5 @@ def say_caution(sessions: Iterable[Session]) -> None:
 def _stretches(session: Session) -> list[Message]:
     found = stretches(session.plan, player_of(session.config).reach)
     ignored = configured(session.config.ignore, "ignore", session.config.places)
-    return list(selection(None, ignored).judge(session.plan, found).left)
+    left = selection(None, ignored).judge(session.plan, found).left
+    return list(session.plan.excerpt.of(left, session.plan.scores))

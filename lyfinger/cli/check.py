@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ..checking.accepting import Judged
 from ..checking.findings import findings, in_order
@@ -35,7 +36,14 @@ def check(options: argparse.Namespace) -> int:
 
 def _judged(session: Session, selection: Selection) -> Judged:
     found = worth_saying(session.plan, findings(session.plan, player_of(session.config).reach))
-    return selection.judge(session.plan, found)
+    judged = selection.judge(session.plan, found)
+    excerpt, scores = session.plan.excerpt, session.plan.scores
+    chosen = set(excerpt.of(found, scores))
+    return replace(
+        judged,
+        left=tuple(excerpt.of(judged.left, scores)),
+        accepted=tuple(one for one in judged.accepted if one.finding in chosen),
+    )
 
 
 def _report(sessions: Sequence[Session], parts: Sequence[Judged]) -> Report:

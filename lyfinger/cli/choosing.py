@@ -7,7 +7,7 @@ import re
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..marking.selection import Selection
+    from ..marking.excerpt import Excerpt
 
 
 def add_choice(parser: argparse.ArgumentParser, verb: str) -> None:
@@ -41,11 +41,11 @@ def add_staves(parser: argparse._ActionsContainer) -> None:
     )
 
 
-def selection_of(options: argparse.Namespace) -> Selection:
+def excerpt_of(options: argparse.Namespace) -> Excerpt:
     """What a command line selects; a command without these options selects everything."""
-    from ..marking.selection import Selection
+    from ..marking.excerpt import Excerpt
 
-    return Selection(
+    return Excerpt(
         bars=getattr(options, "only_bars", None),
         staves=getattr(options, "staves", ()),
         voices=getattr(options, "voices", ()),

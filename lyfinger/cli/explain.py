@@ -39,7 +39,7 @@ def _selected(plan: Plan, found: Stretch | Unfingered) -> bool:
     else:
         part, start = found.phrase.part, found.phrase.start
         onsets = range(found.onsets.start - start, found.onsets.stop - start)
-    takes = plan.selection.within(part.score)
+    takes = plan.excerpt.within(part.score)
     return any(takes(part.score.notes[note]) for one in onsets for string in part.notes[one] for note in string)
 
 

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..marking.excerpt import Excerpt
 from ..marking.plan import Fingered, RootPlan
-from ..marking.selection import Selection
 from ..score.model import Note, Score
 from ..score.pitch import LETTERS
 from .exit import Exit
@@ -23,7 +23,7 @@ def notes(options: argparse.Namespace) -> int:
     """Run ``lyfinger notes``; returns the exit status. Raises Refused."""
     sessions = open_sessions(options, [options.file])
     say_messages(sessions)
-    rows = [row for session in sessions for root in session.plan.roots for row in _rows(root, session.plan.selection)]
+    rows = [row for session in sessions for root in session.plan.roots for row in _rows(root, session.plan.excerpt)]
     text = _as_json(rows) if options.format == "json" else _as_table(rows)
     write_stdout(text.encode("utf-8", "surrogateescape"))
     return Exit.DONE
@@ -44,9 +44,9 @@ class _Row:
         return self.score.beat_at(self.note.moment) if self.score.bars else None
 
 
-def _rows(root: RootPlan, selection: Selection) -> Iterator[_Row]:
+def _rows(root: RootPlan, excerpt: Excerpt) -> Iterator[_Row]:
     for score, fingered in zip(root.scores, root.fingered, strict=True):
-        takes = selection.within(score)
+        takes = excerpt.within(score)
         for note, item in zip(score.notes, fingered, strict=True):
             if takes(note):
                 yield _Row(score, note, item)

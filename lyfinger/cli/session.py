@@ -10,15 +10,15 @@ from pathlib import Path
 
 from ..checking.findings import in_order, in_rules_words
 from ..config import Config, find_config, load_config
+from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
 from ..marking.player import player_of
-from ..marking.selection import Selection
 from ..reading.reader import read
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
 from ..source.messages import Message, Severity
 from ..source.text import SourceFile
-from .choosing import selection_of
+from .choosing import excerpt_of
 from .streams import read_stdin, say
 
 
@@ -31,7 +31,7 @@ class Session:
     plan: Plan
 
 
-Planner = Callable[[Sequence[Reading], Config, Sequence[Reading], Selection], Plan]
+Planner = Callable[[Sequence[Reading], Config, Sequence[Reading], Excerpt], Plan]
 
 
 def _none(config: Config) -> list[Reading]:
@@ -52,9 +52,9 @@ def open_sessions(
     names_by_config: dict[Path | None, list[str]] = {}
     for name in dict.fromkeys(files):
         names_by_config.setdefault(_config_path(options, name), []).append(name)
-    selection = selection_of(options)
+    excerpt = excerpt_of(options)
     sessions = [_open(options, path, names, earlier, planner) for path, names in names_by_config.items()]
-    selection.refuse_unknown([score for session in sessions for score in session.plan.scores])
+    excerpt.refuse_unknown([score for session in sessions for score in session.plan.scores])
     return sessions
 
 
@@ -71,7 +71,7 @@ def _open(
     library = Library([*options.include_dirs, *config.include])
     roots = dict.fromkeys(_root(options, library, name) for name in names)
     readings = [_read(root, library, options.strict) for root in roots]
-    return Session(config, library, planner(readings, config, earlier(config), selection_of(options)))
+    return Session(config, library, planner(readings, config, earlier(config), excerpt_of(options)))
 
 
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:
@@ -94,20 +94,19 @@ def _read(root: SourceFile, library: Library, strict: bool) -> Reading:
 
 
 def worth_saying(plan: Plan, messages: Iterable[Message]) -> list[Message]:
-    """The warnings and errors among messages in order that are about what is selected; where nothing at all has a
-    hand, the notes too."""
+    """The warnings and errors among messages in order; where nothing at all has a hand, the notes too."""
     least = Severity.WARNING if any(root.has_hands for root in plan.roots) else Severity.NOTE
     files = [file for root in plan.roots for file in root.reading.files]
-    selected = plan.selection.of(messages, plan.scores)
-    return in_order((message for message in selected if message.severity >= least), files)
+    return in_order((message for message in messages if message.severity >= least), files)
 
 
 def say_messages(sessions: Iterable[Session]) -> None:
-    """Print what reading, hands and search have to say on standard error.
+    """Print what reading, hands and search have to say of what is chosen on standard error.
 
     Whatever it is, the command goes on, so it is a warning at most; what is an error in music ``check`` says.
     """
     for session in sessions:
         reach = player_of(session.config).reach
-        for message in worth_saying(session.plan, in_rules_words(session.plan, reach)):
+        said = worth_saying(session.plan, in_rules_words(session.plan, reach))
+        for message in session.plan.excerpt.of(said, session.plan.scores):
             say(replace(message, severity=min(message.severity, Severity.WARNING)))

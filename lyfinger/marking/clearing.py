@@ -45,7 +45,7 @@ class _Uses:
 
 
 def clearing(plan: Plan) -> Clearing:
-    """Which digits of a plan's selection are taken out.
+    """Which digits of a plan's excerpt are taken out.
 
     Those of notes that a harpist's hand plays and that sound nowhere but in what is selected; and where they stand
     behind a chord, only all of them.
@@ -66,7 +66,7 @@ def _uses(plan: Plan) -> dict[SourceNote, _Uses]:
     found: dict[SourceNote, _Uses] = {}
     for root in plan.roots:
         for score, hands in zip(root.scores, root.hands, strict=True):
-            takes = plan.selection.within(score)
+            takes = plan.excerpt.within(score)
             for note, hand in zip(score.notes, hands.hands, strict=True):
                 if note.source.locked and note.source.unmarkable is not Unmarkable.NOT_PLUCKED:
                     uses = found.setdefault(note.source, _Uses())

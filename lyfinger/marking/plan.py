@@ -21,6 +21,7 @@ from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
 from .digits import Digit, edits_of
 from .doubled import doubled
+from .excerpt import WHOLE, Excerpt
 from .joint import Solved, solve_jointly
 from .keeping import given_way, kept_digits, with_kept
 from .misspelt import misspelt_hands, misspelt_staves
@@ -29,7 +30,6 @@ from .passages import plan as plan_passages
 from .player import Player, player_of
 from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
 from .reused import Uses
-from .selection import WHOLE, Selection
 from .sharing import share_source_notes
 from .side import digit_side
 
@@ -88,7 +88,7 @@ class Plan:
     passages: tuple[SolvedPassage, ...]
     digits: Mapping[Place, Digit]
     messages: tuple[Message, ...]
-    selection: Selection = WHOLE
+    excerpt: Excerpt = WHOLE
 
     @property
     def scores(self) -> tuple[Score, ...]:
@@ -101,7 +101,7 @@ _THUMBS_OWN = frozenset({"flageolet", "muffled"})
 
 
 def make_plan(
-    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), selection: Selection = WHOLE
+    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), excerpt: Excerpt = WHOLE
 ) -> Plan:
     """Decide everything about the readings of one run together.
 
@@ -109,17 +109,17 @@ def make_plan(
     Refused for a hand or a harp that can't be.
     """
     share_source_notes(readings)
-    selection = selection.with_setting(config.staves)
+    excerpt = excerpt.with_setting(config.staves)
     scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
-    hands = [assign(score, config.hands, selection.staves) for _, score in scores]
+    hands = [assign(score, config.hands, excerpt.staves) for _, score in scores]
     printed = [score for _, score in scores]
     planned = _planned(scores, hands, config)
     player = player_of(config)
-    parts, unkept = _keeping(planned.passages, earlier, config, player, selection.staves)
+    parts, unkept = _keeping(planned.passages, earlier, config, player, excerpt.staves)
     answers = solve_jointly([part.passage for part in parts], player.place)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
-    digits, no_room = _digits(printed, fingered, selection)
+    digits, no_room = _digits(printed, fingered, excerpt)
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
@@ -132,20 +132,20 @@ def make_plan(
         *no_room,
         *doubled(printed, hands, digits),
     ]
-    return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages), selection)
+    return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages), excerpt)
 
 
 def without_digits(
-    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), selection: Selection = WHOLE
+    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), excerpt: Excerpt = WHOLE
 ) -> Plan:
     """The notes of a run and their hands, and no passage solved: for what only asks which digits there are."""
     share_source_notes(readings)
-    selection = selection.with_setting(config.staves)
+    excerpt = excerpt.with_setting(config.staves)
     scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
-    hands = [assign(score, config.hands, selection.staves) for _, score in scores]
+    hands = [assign(score, config.hands, excerpt.staves) for _, score in scores]
     fingered = _fingered([score for _, score in scores], hands, ())
     messages = tuple(message for reading in readings for message in reading.messages)
-    return Plan(tuple(_roots(readings, scores, hands, fingered)), (), {}, messages, selection)
+    return Plan(tuple(_roots(readings, scores, hands, fingered)), (), {}, messages, excerpt)
 
 
 def hand_passages(plan: Plan, config: Config) -> Sequence[HandPassage]:
@@ -232,13 +232,13 @@ def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> F
 
 
 def _digits(
-    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]], selection: Selection
+    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]], excerpt: Excerpt
 ) -> tuple[dict[Place, Digit], list[Message]]:
     """The new digit of each source note that gets one, and a warning for each that has no room for it."""
     soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
     selected: set[Place] = set()
     for score, rows in zip(scores, fingered, strict=True):
-        takes = selection.within(score)
+        takes = excerpt.within(score)
         for note, row in zip(score.notes, rows, strict=True):
             if row.origin is Origin.SUGGESTED:
                 soundings.setdefault(note.source.place, []).append((note, row))

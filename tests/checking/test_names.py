@@ -10,8 +10,8 @@ from lyfinger.checking.registry import RULES
 from lyfinger.fingering.problems import PROBLEMS
 
 PACKAGE = Path(__file__).parent.parent.parent / "lyfinger"
-#: Said by mark alone.
-NOT_CHECKED = {"kept-digit", "missing-picture", "stretches"}
+#: Said by mark and clear alone.
+NOT_CHECKED = {"kept-digit", "missing-picture", "not-cleared", "stretches"}
 
 
 def _names_given() -> set[str]:

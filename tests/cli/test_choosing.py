@@ -119,3 +119,14 @@ def test_the_harps_staves_in_a_full_score(run: Run, repository: Path) -> None:
     assert changed() == [True, False]
     assert changed("--staves", "c,d") == [False, True]
     assert run("mark", "part.ly").out != (repository / "part.ly").read_bytes()
+
+
+def test_what_is_accepted_outside_the_choice_is_not_called_needless(run: Run, repository: Path) -> None:
+    """Comments are held against all findings; only then those of the rest are left out."""
+    accepted = MUSIC.replace(b"c1 }\n>> }", b"c1 } % lyfinger: accept four-fingers\n>> }")
+    (repository / "part.ly").write_bytes(accepted)
+    for choice in ([], ["--bars", "1"], ["--staves", "RH"], ["--bars", "2", "--staves", "LH"]):
+        result = run("check", "part.ly", *choice)
+        assert (result.status, b"four-fingers" in result.out, b"accepts-nothing" in result.out) == (0, False, False)
+    counted = [run("check", "part.ly", "--format", "json", *choice) for choice in ([], ["--bars", "1"])]
+    assert [b"four-fingers" in result.out for result in counted] == [True, False]

@@ -11,9 +11,9 @@ import pytest
 
 from lyfinger.config import Config
 from lyfinger.marking.clearing import Clearing, cleared, clearing
+from lyfinger.marking.excerpt import Excerpt
 from lyfinger.marking.plan import without_digits
 from lyfinger.marking.proof import Changed
-from lyfinger.marking.selection import Selection
 from lyfinger.reading.reader import read
 from lyfinger.source.library import Library
 from lyfinger.source.messages import Refused
@@ -24,11 +24,11 @@ HEAD = '\\version "2.24.0"\n'
 TWO_HANDS = "\\new PianoStaff << \\new Staff = RH { %s } \\new Staff = LH { \\clef bass %s } >>\n"
 
 
-def clear(source: str, selection: Selection | None = None) -> tuple[str, list[str]]:
+def clear(source: str, excerpt: Excerpt | None = None) -> tuple[str, list[str]]:
     """The source without the digits that are taken out, and what was said."""
     library = Library()
     root = library.stdin((HEAD + source).encode(), "a.ly")
-    plan = without_digits([read(root, library)], Config(), (), selection or Selection())
+    plan = without_digits([read(root, library)], Config(), (), excerpt or Excerpt())
     found = clearing(plan)
     outcome = cleared(plan, found, library)[root]
     data = outcome.data if isinstance(outcome, Changed) else root.data
@@ -105,26 +105,26 @@ def test_digits_behind_a_chord_go_all_or_not_at_all() -> None:
 
 
 CHOSEN = [
-    (Selection(bars=(2, 2)), ("c'4-1 d'-2 e'-3 f'-4 g'1", "c1-1 d1-4")),
-    (Selection(bars=(2, 3), staves=("lh",)), ("c'4-1 d'-2 e'-3 f'-4 g'1-1", "c1-1 d1")),
-    (Selection(staves=("RH",)), ("c'4 d' e' f' g'1", "c1-1 d1-4")),
+    (Excerpt(bars=(2, 2)), ("c'4-1 d'-2 e'-3 f'-4 g'1", "c1-1 d1-4")),
+    (Excerpt(bars=(2, 3), staves=("lh",)), ("c'4-1 d'-2 e'-3 f'-4 g'1-1", "c1-1 d1")),
+    (Excerpt(staves=("RH",)), ("c'4 d' e' f' g'1", "c1-1 d1-4")),
 ]
 
 
-@pytest.mark.parametrize(("selection", "music"), CHOSEN, ids=str)
-def test_only_what_is_chosen_goes(selection: Selection, music: tuple[str, str]) -> None:
+@pytest.mark.parametrize(("excerpt", "music"), CHOSEN, ids=str)
+def test_only_what_is_chosen_goes(excerpt: Excerpt, music: tuple[str, str]) -> None:
     source = TWO_HANDS % ("c'4-1 d'-2 e'-3 f'-4 g'1-1", "c1-1 d1-4")
     wanted = TWO_HANDS % music
-    if selection.bars == (2, 2):
+    if excerpt.bars == (2, 2):
         wanted = TWO_HANDS % ("c'4-1 d'-2 e'-3 f'-4 g'1", "c1-1 d1")
-    assert clear(source, selection) == (wanted, [])
+    assert clear(source, excerpt) == (wanted, [])
 
 
 USED_TWICE = "tune = { c'4-1 d' e' f' }\n" + TWO_HANDS % ("\\tune r1 \\tune", "r1 r1 c1-2")
 
 
 def test_a_digit_that_sounds_elsewhere_stays_with_a_warning() -> None:
-    after, told = clear(USED_TWICE, Selection(bars=(3, 3)))
+    after, told = clear(USED_TWICE, Excerpt(bars=(3, 3)))
     assert after == USED_TWICE.replace("c1-2", "c1")
     assert told == [
         "a.ly:2:10: warning: its digit stays: the note sounds elsewhere too (RH, bar 1, beat 1) [not-cleared]"
@@ -133,7 +133,7 @@ def test_a_digit_that_sounds_elsewhere_stays_with_a_warning() -> None:
 
 def test_a_digit_goes_where_all_its_soundings_are_chosen() -> None:
     wanted = USED_TWICE.replace("c'4-1", "c'4").replace("c1-2", "c1")
-    assert clear(USED_TWICE, Selection(bars=(1, 3))) == (wanted, [])
+    assert clear(USED_TWICE, Excerpt(bars=(1, 3))) == (wanted, [])
 
 
 def test_a_digit_that_another_instrument_plays_from_stays() -> None:

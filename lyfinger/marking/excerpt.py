@@ -20,7 +20,7 @@ _MOST_NAMES = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Selection:
+class Excerpt:
     """``bars`` are the first and the last printed number; ``staves`` and ``voices`` names as the user wrote them.
 
     What is empty selects nothing, that is, leaves all of it in. ``fixed`` is True where the staves are a setting of a
@@ -32,8 +32,8 @@ class Selection:
     voices: tuple[str, ...] = ()
     fixed: bool = False
 
-    def with_setting(self, staves: tuple[str, ...]) -> Selection:
-        """The selection in a repository whose settings name the harp's staves."""
+    def with_setting(self, staves: tuple[str, ...]) -> Excerpt:
+        """The excerpt in a repository whose settings name the harp's staves."""
         return self if self.staves or not staves else replace(self, staves=staves, fixed=True)
 
     @property
@@ -92,7 +92,7 @@ class Selection:
             raise Refused(_no_bars(self.bars, sorted(_numbers(scores))))
 
 
-WHOLE = Selection()
+WHOLE = Excerpt()
 """Nothing is selected: all of the music is meant."""
 
 
