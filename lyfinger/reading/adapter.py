@@ -18,6 +18,7 @@ from ..source.text import SourceFile, encode
 from .arguments import LONG_DURATIONS, Unclosed, octave_marks, unquoted
 from .commands import PASSED_THROUGH
 from .definitions import definition_in, settled
+from .foreign import SchemeText
 from .lexer import Flat
 from .reserved import Reserved
 from .stream import Sources
@@ -31,8 +32,11 @@ BRACKETS = {"{": "LBRACE", "}": "RBRACE", "<<": "LSIM", ">>": "RSIM", "<": "LCHO
 CLOSING = {"{": "}", "<<": ">>", "<": ">"}
 HARMLESS_SCHEME = re.compile(
     r"[#$]\(\s*(define|set!|set-|ly:set-option|use-modules|ly:set-|set-global|ly:expect-warning|display|newline|load"
-    r"|ly:message|ly:warning|ly:progress|override-|if\b|begin\b|let\b|assertion|module-)"
+    r"|ly:message|ly:warning|ly:progress|override-|assertion|module-)"
 )
+BLOCK_SCHEME = re.compile(r"[#$]\(\s*(if|begin|let)\b")
+"""Scheme that is harmless unless it makes music."""
+NEVER_RUN = "Scheme makes music here, and lyfinger never runs Scheme"
 MARKUP_COMMAND = re.compile(r"define-markup(?:-list)?-command\s*\(\s*([^\s()]+)[^()]*\)\s*\(([^()]*)\)")
 DEFINED = re.compile(r"\(define(?:-public|\*|\*-public)?\s+\(?([^\s()]+)")
 
@@ -182,21 +186,32 @@ class Adapter(Reserved):
         if follows_direction:
             self._emit("POST", "scheme", token)
         elif self._assigning is not None or after_star:
+            if self._assigning is not None:
+                self.scheme.texts[self._assigning] = SchemeText(text, token.start, token.end)
             self._emit("SCALAR", settled(definition_in(text), self._is_plain) or text, token)
         elif name in self.held and self.held[name].kind != "unknown":
             self._variable(name, token)
-        elif not self._open or HARMLESS_SCHEME.match(text):
-            self._remember_definitions(text)
+        elif self._is_silent(text):
+            self._remember_definitions(text, token)
             self._emit("COMMAND" if self._open else "SCALAR", ("scheme", ()) if self._open else text, token)
         else:
-            self._emit("OPAQUE", "Scheme makes music here, and lyfinger never runs Scheme", token)
+            self._foreign(NEVER_RUN, token, text, whole=True)
 
-    def _remember_definitions(self, text: str) -> None:
+    def _is_silent(self, text: str) -> bool:
+        """Whether Scheme that stands by itself makes no music here, as far as can be seen."""
+        if HARMLESS_SCHEME.match(text):
+            return True
+        if self._open:
+            return BLOCK_SCHEME.match(text) is not None and not self.scheme.makes_music(text)
+        return not (self.scheme.prints(text) or (text.startswith("$") and self.scheme.makes_music(text)))
+
+    def _remember_definitions(self, text: str, token: Flat) -> None:
         for match in MARKUP_COMMAND.finditer(text):
             self.arguments.markup_commands[match.group(1)] = match.group(2).split()
         for match in DEFINED.finditer(text):
             signature = settled(definition_in(text, match.start()), self._is_plain)
             name = match.group(1)
+            self.scheme.texts[name] = SchemeText(text, token.start, token.end)
             self.held[name] = Held("function", signature) if signature else Held("unknown")
 
     def _is_plain(self, music: str, source: str) -> bool:
@@ -238,7 +253,7 @@ class Adapter(Reserved):
             self._unknown(token)
 
     def _unknown(self, token: Flat) -> None:
-        self._emit("OPAQUE", f"{token.text} is not known", token)
+        self._foreign(f"{token.text} is not known", token, unquoted(token.text[1:]))
 
     def _variable(self, name: str, token: Flat) -> None:
         held = self.held[name]
@@ -252,7 +267,7 @@ class Adapter(Reserved):
             self._emit("TEXT", held.value, token)
         elif held.kind == "duration":
             self._emit("DURATION", held.value, token)
-        elif (self.tokens and self.tokens[-1].type == "STAR") or not self._open:
+        elif (self.tokens and self.tokens[-1].type == "STAR") or not (self._open or self.scheme.makes_music(name)):
             self._emit("SCALAR", held.value, token)
         else:
             self._unknown(token)

@@ -153,7 +153,7 @@ class Arguments:
             if token.kind == "Scheme":
                 found.extend(scheme_symbols(token.text))
             else:
-                found.append(unquoted(token.text).rstrip("."))
+                found.append(unquoted(token.text).rstrip(".,"))
             if not self._path_goes_on(token):
                 return tuple(found)
 
@@ -258,20 +258,20 @@ class Arguments:
                         return inside[1:]
             inside.append(token)
 
-    def skip_music(self) -> None:
-        """Takes one music argument that nobody reads: a bracketed one, a chord, or a single token."""
+    def skip_music(self) -> list[Flat]:
+        """Takes one music argument that nobody reads: a bracketed one, a chord, or a single token. Returns it."""
         token = self.stream.peek()
         if token.text in ("{", "<<"):
-            self.skip_bracketed()
-        elif token.text == "<":
-            while self.stream.take().text not in (">", ""):
-                pass
-        else:
-            self.stream.take()
-            while token.kind == "Command" and self.stream.peek().kind in PLAIN_ARGUMENTS:
-                self.stream.take()
-            if token.kind == "Command":
-                self.skip_bracketed()
+            return self.skip_bracketed()
+        taken = [self.stream.take()]
+        if token.text == "<":
+            while taken[-1].text not in (">", ""):
+                taken.append(self.stream.take())
+        elif token.kind == "Command":
+            while self.stream.peek().kind in PLAIN_ARGUMENTS:
+                taken.append(self.stream.take())
+            taken += self.skip_bracketed()
+        return taken
 
     def markup(self) -> str:
         """Takes one markup expression and returns the plain words in it."""

@@ -23,7 +23,7 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     _leave_out_skipped(collection)
     soundings = collection.soundings
     soundings.sort(key=lambda item: (item.moment, item.grace, item.order))
-    resolve_ties(soundings)
+    resolve_ties(soundings, collection.gaps)
     for item in soundings:
         home = item.voice.up("staff").index
         score.notes.append(
@@ -76,7 +76,7 @@ def _leave_out_skipped(collection: Collection) -> None:
 
 
 def _contexts(score: Score, tree: ContextTree, sources: Sources) -> None:
-    groups = [group for group in tree.groups if group.kind in GROUPS]
+    groups = [group for group in tree.groups if tree.made_from(group.kind) in GROUPS]
     score.groups = [_label(group, index) for index, group in enumerate(groups)]
     rows = [0] * len(groups)
     taken: set[str] = set()

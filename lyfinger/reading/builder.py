@@ -14,6 +14,7 @@ from typing import Any
 from lark import Transformer, v_args
 
 from .arguments import duration_value, fraction, scheme_number
+from .dealing import deal
 from .syntax import (
     Applied,
     Assignment,
@@ -22,6 +23,7 @@ from .syntax import (
     ChordEvent,
     Command,
     Comment,
+    Node,
     NoteEvent,
     Opaque,
     Post,
@@ -33,7 +35,8 @@ from .syntax import (
     Simultaneous,
     VariableUse,
 )
-from .tokens import Tok
+from .templates import template_score
+from .tokens import Foreign, Tok, Unheard
 
 QUARTER = Fraction(1, 4)
 DIRECTIONS = {"^": 1, "_": -1, "-": 0}
@@ -114,6 +117,12 @@ class Builder(Transformer):  # type: ignore[type-arg]
         blocks = [child.value for child in children if isinstance(child, Tok) and child.type == "BLOCK"]
         return ScoreBlock(children[0].start_pos, children[-1].end_pos, items, blocks)
 
+    def template(self, children: list[Any]) -> Any:
+        assert self.environment is not None
+        token = children[0]
+        name, given = token.value
+        return template_score(name, given, self.environment.variables, token.start_pos, token.end_pos)
+
     def book(self, children: list[Any]) -> Any:
         return BookBlock(children[0].start_pos, children[-1].end_pos, list(children[2:-1]))
 
@@ -131,24 +140,15 @@ class Builder(Transformer):  # type: ignore[type-arg]
     def applied(self, children: list[Any]) -> Any:
         prefix, *bodies = children
         name, arguments = prefix.value
+        if name == "foreign":
+            bodies += self._used(prefix, arguments[0])
         if name == "parallelMusic":
-            self._deal(arguments[0], bodies[0])
+            assert self.environment is not None
+            dealt = deal(arguments[0], bodies[0], prefix.start_pos, _end(children[-1]))
+            self.environment.variables.update(dealt)
             name = "void"
         _begin_at(prefix.start_pos, bodies)
-        return Applied(prefix.start_pos, _end(bodies[-1]), name, arguments, bodies)
-
-    def _deal(self, names: tuple[str, ...], body: Any) -> None:
-        """Gives the bars of ``\\parallelMusic``, divided by ``|``, to the variables in turn."""
-        assert self.environment is not None
-        if not isinstance(body, Sequential):
-            raise Fault(start_of(body[0] if isinstance(body, list) else body))
-        shares: list[list[Any]] = [[] for _ in names]
-        bar = 0
-        for item in body.items:
-            shares[bar % len(names)].append(item)
-            bar += isinstance(item, Command) and item.name == "|"
-        for name, items in zip(names, shares, strict=True):
-            self.environment.variables[name] = Sequential(body.start, body.end, items, list(body.comments))
+        return Applied(prefix.start_pos, _end(children[-1]), name, arguments, bodies)
 
     def repeat(self, children: list[Any]) -> Any:
         head, body = children[0], children[1]
@@ -198,10 +198,22 @@ class Builder(Transformer):  # type: ignore[type-arg]
         return VariableUse(token.start_pos, token.end_pos, token.value, self.environment.variables.get(token.value))
 
     def opaque(self, children: list[Any]) -> Opaque:
-        token = children[0]
-        if isinstance(token.value, tuple):
-            return Opaque(token.start_pos, token.end_pos, token.value[0], silent=True)
-        return Opaque(token.start_pos, token.end_pos, token.value)
+        assert self.environment is not None
+        token, value = children[0], children[0].value
+        start, end = token.start_pos, token.end_pos
+        if isinstance(value, Unheard):
+            self.environment.length = duration_value(value.carried or "") or self.environment.length
+            return Opaque(start, end, value.reason or value.kind, silent=value.reason is None)
+        if isinstance(value, Foreign):
+            return Opaque(start, end, value.reason, bodies=self._used(token, value), complete=value.complete)
+        return Opaque(start, end, value)
+
+    def _used(self, token: Tok, foreign: Foreign) -> list[Node]:
+        """Uses of the variables that Scheme names."""
+        assert self.environment is not None
+        held = self.environment.variables
+        start, end = token.start_pos, token.end_pos
+        return [VariableUse(start, end, name, held[name]) for name in foreign.names if isinstance(held.get(name), Node)]
 
     # ---- notes and rests ----
 

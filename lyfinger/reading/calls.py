@@ -31,7 +31,7 @@ class Calls(TokenWriter):
                 music += 1
                 continue
             if music and predicate not in EITHER_PREDICATES:
-                self._emit("OPAQUE", f"{token.text} takes an argument behind its music", token)
+                self._swallow(signature, ((("ly:music?", False),) * music) + signature.arguments[index:], token)
                 return
             value = self._argument(predicate, optional)
             if value is NOT_THERE and predicate in EITHER_PREDICATES:
@@ -46,8 +46,8 @@ class Calls(TokenWriter):
     def _emit_call(self, signature: Signature, given: tuple[Any, ...], music: int, token: Flat) -> None:
         end = self.stream.last_end
         name = signature.name
-        if not signature.known and signature.result == "music":
-            self._emit("OPAQUE", f"{token.text} is a function that the score defines in Scheme", token, end)
+        if not signature.known and signature.result in ("music", "void"):
+            self._emit_foreign(signature, music, token)
         elif signature.result == "void":
             self._void(name, given, music, token)
         elif signature.result == "value":
@@ -59,6 +59,50 @@ class Calls(TokenWriter):
             self._emit("POST" if post else "COMMAND", (name, given), token, end)
         else:
             self._emit("PREFIX" if music == 1 else "PREFIX2", (name, given), token, end)
+
+    def _emit_foreign(self, signature: Signature, music: int, token: Flat) -> None:
+        """A function of the score's own whose music isn't read: it is known where it goes, not what becomes of it."""
+        name = unquoted(token.text[1:])
+        reason = f"{token.text} is a function that the score defines in Scheme"
+        if signature.result == "void" and not self.scheme.prints(name):
+            self._void("", (), music, token)
+        elif music == 0:
+            self._foreign(reason, token, name, whole=True)
+        elif music <= 2:
+            value = ("foreign", (self._passage(reason, name),))
+            self._emit("PREFIX" if music == 1 else "PREFIX2", value, token, self.stream.last_end)
+        else:
+            self._swallow(signature, (("ly:music?", False),) * music, token)
+
+    def _swallow(self, signature: Signature, rest: tuple[tuple[str, bool], ...], token: Flat) -> None:
+        """Takes the arguments that are left, music too, where no grammar could: something stands behind the music."""
+        names: list[str] = []
+        for predicate, optional in rest:
+            if predicate in MUSIC_PREDICATES:
+                if self._begins_music(self.stream.peek()) or not optional:
+                    names += self._skipped_names()
+                elif self.stream.peek().text == "\\default":
+                    self.stream.take()
+            else:
+                self._argument(predicate, optional)
+        if signature.result == "music":
+            reason = f"{token.text} takes an argument behind its music"
+            self._foreign(reason, token, unquoted(token.text[1:]), names, whole=True)
+        else:
+            self._void(signature.name, (), 0, token)
+
+    def _skipped_names(self) -> list[str]:
+        """Takes an argument that is music, and returns the commands in it."""
+        follower = self.stream.peek()
+        alone = follower.kind == "Command" and unquoted(follower.text[1:]) in self.held
+        inside = [self.stream.take()] if alone else self.arguments.skip_music()
+        return [unquoted(token.text[1:]) for token in inside if token.kind == "Command"]
+
+    def _begins_music(self, follower: Flat) -> bool:
+        """Whether a token can begin an argument that is music."""
+        if follower.kind == "Command":
+            return follower.text[1:] in self.music_names() or self.words.kind(follower.text[1:]) == "music-function"
+        return follower.kind == "Bracket" or follower.text.rstrip("',") in self.arguments.names
 
     def _emit_partial(self, partial: Signature, token: Flat) -> None:
         """A call that ends in ``\\etc``. Commands before it that pass their music through make no difference."""
@@ -89,13 +133,7 @@ class Calls(TokenWriter):
         names = given[0] if isinstance(given[0], tuple) else scheme_symbols(str(given[0]))
         for name in names:
             self.held[name] = Held("music")
-        if self.stream.peek().text == "{":
-            self._emit("PREFIX", ("parallelMusic", (tuple(names),)), token, self.stream.last_end)
-        else:
-            self.arguments.skip_music()
-            reason = "only music in plain braces can be dealt out by \\parallelMusic"
-            self.passed_over.append((token.start, self.stream.last_end, reason))
-            self._emit("SCALAR", token.text, token, self.stream.last_end)
+        self._emit("PREFIX", ("parallelMusic", (tuple(names),)), token, self.stream.last_end)
 
     def _argument(self, predicate: str, optional: bool) -> Any:
         arguments, follower = self.arguments, self.stream.peek()

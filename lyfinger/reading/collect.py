@@ -80,10 +80,16 @@ class Collection:
                 item.grace += by
 
 
-def resolve_ties(soundings: list[Sounding]) -> None:
-    """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends."""
+def resolve_ties(soundings: list[Sounding], gaps: list[Gap]) -> None:
+    """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends.
+
+    A tie on a spacer is one of all notes that begin with it in its voice.
+    """
+    spaced = {(gap.voice, gap.moment, gap.grace) for gap in gaps if "tieStart" in gap.marks}
     waiting: dict[Context, list[Sounding]] = {}
     for sounding in soundings:
+        if spaced and (sounding.voice, sounding.moment, sounding.grace) in spaced:
+            sounding.tie = True
         open_ties = waiting.get(sounding.voice)
         if open_ties:
             for tied in open_ties:
@@ -92,9 +98,12 @@ def resolve_ties(soundings: list[Sounding]) -> None:
                     open_ties.remove(tied)
                     break
         if sounding.tie:
-            waiting.setdefault(sounding.voice, []).append(sounding)
-            if len(waiting[sounding.voice]) > 64:
-                del waiting[sounding.voice][:32]
+            open_ties = waiting.setdefault(sounding.voice, [])
+            if not sounding.tie_waits:  # a new tie ends the waiting of older ones
+                open_ties[:] = [tied for tied in open_ties if not tied.tie_waits or tied.moment == sounding.moment]
+            open_ties.append(sounding)
+            if len(open_ties) > 64:
+                del open_ties[:32]
 
 
 def _same_sound(first: Pitch, second: Pitch) -> bool:

@@ -21,8 +21,6 @@ PASSED_THROUGH = frozenset(
         "endSpanners",
         "eventChords",
         "footnote",
-        "harmonicByFret",
-        "harmonicByRatio",
         "harmonicNote",
         "hide",
         "killCues",

@@ -2,13 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
 GROUPS = frozenset({"PianoStaff", "GrandStaff"})
-NOT_PRINTED = frozenset({"Devnull", "NullVoice", "Dynamics", "Lyrics", "ChordNames", "FiguredBass", "FretBoards"})
-"""Contexts in which a note makes no note head."""
+NOT_PRINTED = frozenset(
+    {
+        "ChordNames",
+        "Devnull",
+        "Dynamics",
+        "FiguredBass",
+        "FretBoards",
+        "Lyrics",
+        "NoteNames",
+        "NullVoice",
+        "TabStaff",
+        "TabVoice",
+    }
+)
+"""Contexts in which a note makes no note head; tablature has numbers in their place."""
+
+ALIASES = {
+    "ChordNames": ("Staff",),
+    "CueVoice": ("Voice",),
+    "Devnull": ("Staff", "Voice"),
+    "DrumStaff": ("Staff",),
+    "DrumVoice": ("Voice",),
+    "Dynamics": ("Staff", "Voice"),
+    "FretBoards": ("Staff",),
+    "NoteNames": ("Staff",),
+    "NullVoice": ("Staff", "Voice"),
+    "PianoStaff": ("GrandStaff",),
+    "RhythmicStaff": ("Staff",),
+    "TabStaff": ("Staff",),
+    "TabVoice": ("Voice",),
+}
+"""What else a context answers to when ``\\context`` without a name looks for one. Source: ``engraver-init.ly``."""
 
 ALIGNED = frozenset({"alignAboveContext", "alignBelowContext"})
 STAFF_SETTINGS = frozenset({"instrumentName", *ALIGNED})
@@ -19,7 +50,7 @@ def role_of(kind: str) -> str:
     """``score``, ``group``, ``staff``, ``voice`` or ``other``; unknown kinds by how they are called."""
     if kind in ("Score", "Timing", "Global", "Bottom"):
         return "score"
-    if kind in NOT_PRINTED or kind == "NoteNames":
+    if kind in NOT_PRINTED:
         return "other"
     if kind.endswith(("StaffGroup", "PianoStaff", "GrandStaff", "ChoirStaff", "Group")):
         return "group"
@@ -55,6 +86,18 @@ class Context:
     tie_waits: bool = False
     begins: Fraction | None = None
 
+    def answers(self, kind: str) -> bool:
+        """Whether ``\\context`` of a kind means this one."""
+        return kind == self.kind or kind in ALIASES.get(self.kind, ())
+
+    def below(self, kind: str) -> Context | None:
+        """The first context inside this one that answers to a kind, the deeper before the later."""
+        for child in self.children:
+            found = child if child.answers(kind) else child.below(kind)
+            if found is not None:
+                return found
+        return None
+
     def up(self, *roles: str) -> Context:
         """This context or the nearest around it that has one of the roles; else the outermost."""
         here = self
@@ -66,17 +109,23 @@ class Context:
 class ContextTree:
     """All contexts of one score, in the order in which they came into being."""
 
-    def __init__(self, offset: int) -> None:
+    def __init__(self, offset: int, defined: Mapping[str, str] | None = None) -> None:
         self.root = Context("Score", "score", None, None, offset)
+        self.defined = defined or {}
+        """Kinds that a ``\\layout`` block defines, with those that they are made from."""
         self.staves: list[Context] = []
         self.voices: list[Context] = []
         self.groups: list[Context] = []
         self.names: list[str] = []
         """The variables whose music is being read, the outermost first."""
 
+    def made_from(self, kind: str) -> str:
+        """The kind itself, or the one that a ``\\layout`` block made it from."""
+        return self.defined.get(kind, kind)
+
     def enter(self, here: Context, kind: str, name: str | None, new: bool, offset: int, settings: Any) -> Context:
         """The context that ``\\new`` or ``\\context`` opens."""
-        role = role_of(kind)
+        role = role_of(self.made_from(kind))
         if role == "score":
             return self.root
         if not new:
@@ -99,9 +148,7 @@ class ContextTree:
     def _find(self, here: Context, role: str, kind: str, name: str | None) -> Context | None:
         if name is None:
             near = here.up(role)
-            if near.role == role and near.kind == kind:
-                return near
-            return next((child for child in here.children if child.kind == kind), None)
+            return near if near.role == role and near.answers(kind) else here.below(kind)
         pool = {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role, [])
         matching = [context for context in pool if context.name == name and context.kind == kind]
         if not matching:

@@ -104,6 +104,15 @@ class Functions(Events):
         self._silently(node.bodies[1], None, here)
         return end
 
+    def _other_pitches(self, node: Applied, at: Position, here: Context) -> Position:
+        """Music whose notes sound elsewhere than they are written, at the moments that are written."""
+        if not self._dry:
+            self._lose(node.start, node.end, f"\\{node.name} prints other pitches")
+        memory = self._remember()
+        self.walk(node.bodies[-1], None, here)
+        self._recall(memory)
+        return self._silently(node.bodies[-1], at, here)
+
     def _skip_music(self, node: Applied, at: Position, here: Context) -> Position:
         return self._silently(node.bodies[0], at, here)
 
@@ -114,14 +123,14 @@ class Functions(Events):
         staff = self.tree.staff_of(here) if here.role != "other" else here
         for name, body in zip(("one", "two"), node.bodies, strict=True):
             voice = self.tree.enter(staff, "Voice", name, False, node.start, {})
-            kept, self.reference = self.reference, Reference()
+            kept, self.reference = self.reference, Reference(offset=self.reference.offset)
             ends.append(self.walk(body, at, voice))
             self.reference = kept
         return latest_of(ends)
 
     def _auto_change(self, node: Applied, at: Position, here: Context) -> Position:
         first = len(self.collection.soundings)
-        kept, self.reference = self.reference, Reference()
+        kept, self.reference = self.reference, Reference(offset=self.reference.offset)
         end = self.walk(node.bodies[0], at, here)
         self.reference = kept
         turn = 28

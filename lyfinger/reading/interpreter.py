@@ -37,8 +37,15 @@ from .walk import ZERO, Position, latest_of
 class Interpreter(Repeats):
     """Collects one score's music into ``collection`` and its contexts into ``tree``."""
 
-    def __init__(self, sources: Sources, book: NoteBook, offset: int, tag_groups: dict[str, int]) -> None:
-        super().__init__(sources, book, offset, tag_groups)
+    def __init__(
+        self,
+        sources: Sources,
+        book: NoteBook,
+        offset: int,
+        tag_groups: dict[str, int],
+        contexts: dict[str, str] | None = None,
+    ) -> None:
+        super().__init__(sources, book, offset, tag_groups, contexts)
         self._walkers: dict[type, Callable[[Any, Position, Context], Position]] = {
             NoteEvent: self._note,
             ChordEvent: self._chord_event,
@@ -55,6 +62,7 @@ class Interpreter(Repeats):
         }
         self._functions: dict[str, Callable[[Applied, Position, Context], Position]] = {
             "context": self._context,
+            "foreign": self._foreign,
             "relative": self._relative,
             "absolute": self._absolute,
             "fixed": self._fixed,
@@ -71,6 +79,11 @@ class Interpreter(Repeats):
             "partCombineDown": self._part_combine,
             "autoChange": self._auto_change,
             "voices": self._voices,
+            "harmonicByFret": self._other_pitches,
+            "harmonicByRatio": self._other_pitches,
+            "inversion": self._other_pitches,
+            "modalInversion": self._other_pitches,
+            "modalTranspose": self._other_pitches,
             "skip": self._skip_music,
             "makeClusters": self._skip_music,
             "void": lambda node, at, here: at,
@@ -221,8 +234,12 @@ class Interpreter(Repeats):
                 self._attach_late(body)
                 return at
             return self.walk(body, at, here)
-        self._opaque(Opaque(node.start, node.end, f"\\{node.name} changes its music"), at, here)
-        for body in node.bodies:
-            if not isinstance(body, list):
-                self.walk(body, None, here)
-        return None
+        return self._opaque(_whole(node, f"\\{node.name} changes its music"), at, here)
+
+    def _foreign(self, node: Applied, at: Position, here: Context) -> Position:
+        return self._opaque(_whole(node, node.arguments[0].reason), at, here)
+
+
+def _whole(node: Applied, reason: str) -> Opaque:
+    """What is applied to music and can't be followed, with that music."""
+    return Opaque(node.start, node.end, reason, bodies=[body for body in node.bodies if not isinstance(body, list)])

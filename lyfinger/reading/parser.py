@@ -79,7 +79,7 @@ def _table_path(grammar: str) -> Path | None:
 
 
 NOT_UNDERSTOOD = "this is not understood"
-STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK"})
+STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK", "TEMPLATE"})
 OPENING = {"LBRACE": 1, "LSIM": 1, "LCHORD": 1}
 CLOSING = {"RBRACE": 1, "RSIM": 1, "RCHORD": 1}
 

@@ -61,6 +61,7 @@ class _Reader:
         self.strict = strict
         self.tag_groups = adapter.tag_groups
         self.untimed = adapter.untimed
+        self.contexts = adapter.contexts
         self.passed_over = adapter.passed_over
         self.book = NoteBook(sources)
         self.reading = Reading(
@@ -103,7 +104,7 @@ class _Reader:
     def _score(self, block: ScoreBlock) -> None:
         printed = "layout" in block.blocks or "midi" not in block.blocks
         score = Score(len(self.reading.scores), self.sources.place(block.start), printed)
-        walker = Interpreter(self.sources, self.book, block.start, self.tag_groups)
+        walker = Interpreter(self.sources, self.book, block.start, self.tag_groups, self.contexts)
         if any(at < block.start or block.start <= at < block.end for at in self.untimed):
             walker.stop_timing()
         for item in _music_of(block):
@@ -179,8 +180,9 @@ def _swallowed(statements: list[Any]) -> list[Opaque]:
     swallower: Opaque | None = None
     for item in statements:
         if isinstance(item, Opaque) and not item.silent:
-            swallower = item
+            swallower = None if item.complete else item
             found.append(item)
+            found.extend(Opaque(node.start, node.end, item.reason) for body in item.bodies for node in _with_variables(body))
         elif swallower is not None and isinstance(item, Node) and not isinstance(item, Assignment | ScoreBlock):
             found.append(Opaque(item.start, item.end, swallower.reason))
             if isinstance(item, VariableUse) and isinstance(item.music, Node):

@@ -48,6 +48,7 @@ class Repeats(Functions):
     def _volta_repeat(self, node: RepeatNode, at: Position, here: Context) -> Position:
         self._alternatives.append([])
         self._counts.append(node.count)
+        turns, self._turns = self._turns, []  # an unfolded repeat around this one chooses nothing in it
         end = self.walk(node.body, at, here)
         lead = self._lead
         body_end = end
@@ -55,6 +56,7 @@ class Repeats(Functions):
             end = self._play_alternatives(node.alternatives, end, here, node.count)
         spans = tuple(self._alternatives.pop())
         self._counts.pop()
+        self._turns = turns
         if at is not None and body_end is not None and not self._dry:
             self.collection.repeats.append((at[0], body_end[0], node.count, spans))
         self._lead = lead

@@ -8,10 +8,12 @@ from typing import Any
 
 from ..source.library import Found, Typesetters
 from ..source.messages import Refused
-from .arguments import NOT_THERE, unquoted
+from .arguments import NOT_THERE, duration_value, unquoted
 from .calls import Calls
+from .layouts import defined_contexts, stops_timing
 from .lexer import Flat
-from .tokens import Held
+from .templates import TEMPLATES
+from .tokens import Held, Unheard
 from .vocabulary import languages
 
 MODES = {
@@ -86,11 +88,19 @@ class Reserved(Calls):
                 raise Refused(f'"{name}" includes itself', place)
             self.stream.enter(outcome.file)
         elif isinstance(outcome, Typesetters):
-            language = outcome.name.rsplit(".", 1)[0]
-            if language in languages():
-                self._set_language(language, token)
+            self._typesetters(outcome.name, token)
         else:
             raise Refused(f'cannot find the file "{name}" that is included here', place)
+
+    def _typesetters(self, name: str, token: Flat) -> None:
+        """One of the typesetter's own files: a language, a template, or nothing that is read."""
+        language = name.rsplit(".", 1)[0]
+        if language in languages():
+            self._set_language(language, token)
+        elif name in TEMPLATES and not self._open:
+            self.tag_groups.update(dict.fromkeys(("print", "play"), len(self.tag_groups) + 1))
+            given = frozenset(name for name, held in self.held.items() if held.value in ("##t", "#t"))
+            self._emit("TEMPLATE", (name, given), token, self.stream.last_end)
 
     def _language(self, token: Flat) -> None:
         name = self.arguments.text()
@@ -156,8 +166,10 @@ class Reserved(Calls):
             self.stream.take()
         else:
             inside = self.arguments.skip_bracketed()
-            if token.text == "\\layout" and _stops_timing(inside):
-                self.untimed.append(token.start)
+            if token.text == "\\layout":
+                self.contexts.update(defined_contexts(inside))
+                if stops_timing(inside):
+                    self.untimed.append(token.start)
         self._emit("BLOCK", token.text[1:], token, self.stream.last_end)
 
     # ---- music ----
@@ -237,10 +249,12 @@ class Reserved(Calls):
 
     def _mode(self, token: Flat) -> None:
         name = token.text[1:]
-        self.arguments.skip_music()
+        if self.stream.peek().text == "\\with":
+            self._with()
         kind = MODES[name]
-        value: Any = f"notes written as {kind} are not read" if name in HEARD_MODES else (kind,)
-        self._emit("OPAQUE", value, token, self.stream.last_end)
+        inside = self.arguments.skip_music()
+        reason = f"notes written as {kind} are not read" if name in HEARD_MODES else None
+        self._emit("OPAQUE", Unheard(kind, last_duration(inside), reason), token, self.stream.last_end)
 
     def _lyrics_below(self, token: Flat) -> None:
         self.arguments.skip_music()
@@ -248,15 +262,16 @@ class Reserved(Calls):
 
     def _lyrics_to(self, token: Flat) -> None:
         self.arguments.text()
-        self.arguments.skip_music()
-        self._emit("OPAQUE", ("lyrics",), token, self.stream.last_end)
+        inside = self.arguments.skip_music()
+        self._emit("OPAQUE", Unheard("lyrics", last_duration(inside)), token, self.stream.last_end)
 
 
-def _stops_timing(inside: list[Flat]) -> bool:
-    """Whether a ``\\layout`` block sets ``timing = ##f`` or removes the translator that counts the bars."""
-    for first, second, third in zip(inside, inside[1:], inside[2:], strict=False):
-        if (first.text, second.text, third.text) == ("timing", "=", "##f"):
-            return True
-        if first.text == "\\remove" and unquoted(second.text) == "Timing_translator":
-            return True
-    return False
+def last_duration(inside: list[Flat]) -> str | None:
+    """The last duration written in words, chord names or percussion: what touches a word or a bracket before it."""
+    found = None
+    for before, token in zip(inside, inside[1:], strict=False):
+        touches = before.kind in ("Word", "QuotedString", "Quotes") or before.text == ">"
+        if token.kind == "Number" and touches and before.end == token.start and duration_value(token.text):
+            found = token.text
+    return found
+

@@ -149,11 +149,14 @@ class VariableUse(Node):
 @dataclass(slots=True, eq=False)
 class Opaque(Node):
     """A passage that can't be followed. ``reason`` is said to the user; ``silent`` ones have no notes of ours
-    and no duration that matters (lyrics, figures, chord names)."""
+    and no duration that matters (lyrics, figures, chord names). ``bodies`` are variables that it uses
+    somehow. ``complete``: what follows isn't an argument of it."""
 
     reason: str
     silent: bool = False
     posts: list[Post] = field(default_factory=list)
+    bodies: list[Node] = field(default_factory=list)
+    complete: bool = False
 
 
 @dataclass(slots=True, eq=False)

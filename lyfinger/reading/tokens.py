@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from ..source.library import Library
 from ..source.text import Place, SourceFile
 from .arguments import Arguments
+from .foreign import SchemeDefinitions
 from .lexer import Flat
 from .stream import Sources, Stream
 from .vocabulary import DEFAULT_LANGUAGE, Signature, pitch_names, vocabulary
@@ -33,6 +35,26 @@ class Held:
 
     kind: str
     value: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """Words, chord names, figures or percussion: no notes for a hand. ``carried`` is the last duration written in
+    them, which what follows takes over; ``reason`` is said where such music might stand in a staff."""
+
+    kind: str
+    carried: str | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Foreign:
+    """What Scheme makes of music. ``names`` are the variables with music that it names: they sound somewhere.
+    ``complete``: all its arguments were taken, so that what follows stands for itself."""
+
+    reason: str
+    names: tuple[str, ...] = ()
+    complete: bool = False
 
 
 POST_IN_SCHEME = re.compile(
@@ -68,6 +90,9 @@ class TokenWriter:
         self.tag_groups: dict[str, int] = {}
         self.passed_over: list[tuple[int, int, str]] = []
         """Music that is nobody's to read, with the reason: it is warned of (global offsets)."""
+        self.scheme = SchemeDefinitions()
+        self.contexts: dict[str, str] = {}
+        """Kinds of context that the score defines, with those that they are made from."""
         self.untimed: list[int] = []
         """Where a ``\\layout`` block stops the counting of bars (global offsets)."""
         self._open: list[tuple[str, int]] = []
@@ -81,6 +106,28 @@ class TokenWriter:
         self.tokens.append(Tok(type_, value, token.start, token.end if end is None else end))
         if self._assigning is not None and type_ not in ("PREFIX", "PREFIX2"):
             self._note_kind(type_, value)
+
+    def _foreign(self, reason: str, token: Flat, text: str = "", names: Iterable[str] = (), whole: bool = False) -> None:
+        """Says that music is made here by means that aren't followed. ``text`` is the Scheme that makes it, or the
+        name that it was defined by; ``names`` are variables that it uses besides, ``whole`` as in :class:`Foreign`."""
+        self._emit("OPAQUE", self._passage(reason, text, names, whole), token, self.stream.last_end)
+
+    def _passage(self, reason: str, text: str, names: Iterable[str] = (), whole: bool = False) -> Foreign:
+        self._pass_over(text)
+        music = self.music_names()
+        used = dict.fromkeys([*(name for name in names if name in music), *self.scheme.music_in(text, music)])
+        return Foreign(reason, tuple(used), whole)
+
+    def _pass_over(self, text: str) -> None:
+        """Notes that are written in a definition are nobody's to read."""
+        for found in self.scheme.with_notes(text, self.arguments.names):
+            entry = (found.start, found.end, "notes in Scheme are printed elsewhere, and not read there")
+            if entry not in self.passed_over:
+                self.passed_over.append(entry)
+
+    def music_names(self) -> set[str]:
+        """The variables that hold music now."""
+        return {name for name, held in self.held.items() if held.kind == "music"}
 
     def _note_kind(self, type_: str, value: Any) -> None:
         name, self._assigning = self._assigning, None

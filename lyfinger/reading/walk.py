@@ -59,11 +59,18 @@ class Walk(ABC):
 
     _walkers: dict[type, Callable[[Any, Position, Context], Position]]
 
-    def __init__(self, sources: Sources, book: NoteBook, offset: int, tag_groups: dict[str, int]) -> None:
+    def __init__(
+        self,
+        sources: Sources,
+        book: NoteBook,
+        offset: int,
+        tag_groups: dict[str, int],
+        contexts: dict[str, str] | None = None,
+    ) -> None:
         self.sources = sources
         self.tag_groups = tag_groups
         self.book = book
-        self.tree = ContextTree(offset)
+        self.tree = ContextTree(offset, contexts)
         self.collection = Collection()
         self.unread: list[Unread] = []
         self.reference = Reference()
@@ -162,8 +169,12 @@ class Walk(ABC):
         if self._dry:
             return None
         self._lose(node.start, node.end, node.reason)
+        lost = self._lost
         if self.reference.relative is not None:
             self.reference.lost = True
+        for body in node.bodies:
+            self.walk(body, None, here)
+        self._lost = lost
         return None
 
     def _lose(self, start: int, end: int, reason: str) -> None:

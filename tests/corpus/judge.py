@@ -37,7 +37,8 @@ class Outcome(Enum):
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """One file. Notes ``missing`` were printed and not read, and no warning names the passage; ``warned`` ones lie
-    in a passage that a warning names; ``extra`` ones were read and not printed; ``tied``: only one side has the tie.
+    in a passage that a warning names (a note that Scheme made, or that stands in a file of the typesetter's own, has
+    no place: there any such warning is taken for its own); ``extra`` ones were read and not printed; ``tied``: only one side has the tie.
     ``constructs`` are the commands of the whole file, ``beside`` those on the lines of the differences, by notes."""
 
     label: str
@@ -88,7 +89,7 @@ def judge(label: str, path: Path, ruling: Ruling, seconds: int = 10) -> Verdict:
     except (Exception, TookTooLong) as error:  # whatever it is, it is a finding of the comparison
         return Verdict(label, str(path), Outcome.CRASHED, printed, reason=_told(error), constructs=found)
     agreement = compare(rows(reading), ruling.scores, path.parent)
-    return _verdict(label, path, agreement, reading.messages, found)
+    return _verdict(label, path, agreement, reading, found)
 
 
 def rows(reading: Reading) -> list[dict[str, Any]]:
@@ -125,9 +126,15 @@ def _told(error: BaseException) -> str:
     return f"{type(error).__name__}: {error}{place}"[:300]
 
 
-def _verdict(label: str, path: Path, agreement: Agreement, messages: list[Message], found: tuple[str, ...]) -> Verdict:
+def _verdict(label: str, path: Path, agreement: Agreement, reading: Reading, found: tuple[str, ...]) -> Verdict:
+    messages = reading.messages
     spans = [_span(message) for message in messages if message.severity >= Severity.WARNING and message.end]
-    warned = [row for row in agreement.missing if any(_inside(row, span) for span in spans)]
+    files = {str((file.path or Path(file.name)).resolve()) for file in reading.files}
+    warned = [
+        row
+        for row in agreement.missing
+        if any(_inside(row, span) for span in spans) or (spans and row.file not in files)
+    ]
     missing = [row for row in agreement.missing if row not in set(warned)]
     wrong = [*missing, *agreement.extra, *agreement.tied]
     outcome = Outcome.WRONG if wrong else Outcome.WARNED if warned else Outcome.EXACT

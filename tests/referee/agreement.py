@@ -12,8 +12,8 @@ from typing import Any
 from .events import Origin, PlayedNote, ScoreEvents
 
 STEPS = "cdefgab"
-UNPRINTED = frozenset({"CueVoice", "NullVoice"})
-"""Voices whose notes the reader may leave out: another plays them, or nothing of them is printed."""
+UNPRINTED = frozenset({"CueVoice", "NullVoice", "TabVoice"})
+"""Voices whose notes the reader may leave out: another plays them, nothing of them is printed, or not as a note."""
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -54,7 +54,7 @@ class Agreement:
     """``missing`` were printed and not read, ``extra`` were read and not printed; both sorted.
 
     ``tied`` are notes that both have, but of which only one says that a tie leads there. ``optional`` counts
-    printed notes that the reader may leave out and did (cue notes, notes of a NullVoice)."""
+    printed notes that the reader may leave out and did (cue notes, notes of a NullVoice, tablature)."""
 
     notes: int
     agreed: int
@@ -87,8 +87,10 @@ class _Side:
         self.rows[row].append((tied, optional))
 
     def take(self, row: Row) -> tuple[bool, bool]:
+        """One of the row's notes; those that the other side may lack last."""
         entries = self.rows[row]
-        entry = entries.pop()
+        entry = min(entries, key=lambda entry: entry[1])
+        entries.remove(entry)
         if not entries:
             del self.rows[row]
         return entry
@@ -114,7 +116,7 @@ def compare(
             if event.step is not None:
                 total += 1
                 side = prefixed if event.origin in (Origin.COMMAND, Origin.ELSEWHERE) else printed
-                side.add(_printed_row(event, base), event.tied, event.voice.kind in UNPRINTED)
+                side.add(_printed_row(event, base), event.tied, event.voice.kind in UNPRINTED or event.staff.kind == "TabStaff")
     tied = _match_exact(printed, read)
     tied += _match_exact(prefixed, read)
     tied += _match_behind(prefixed, read)
