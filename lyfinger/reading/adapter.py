@@ -24,6 +24,7 @@ from .reserved import Reserved
 from .stream import Sources
 from .tokens import Held, Tok
 
+POST_WORDS = frozenset({"Word", "Command", "Number", "QuotedString", "Scheme", "Punctuation"})
 MAX_DEPTH = 150
 """Brackets nested deeper than this are refused; scores written by people stay below thirty."""
 POSTS = frozenset("()[]~")
@@ -115,11 +116,45 @@ class Adapter(Reserved):
         return self.stream.peek(ahead).text == "="
 
     def _assign(self, name: str, token: Flat) -> None:
-        while self.stream.take().text != "=":
-            pass
+        while (part := self.stream.take()).text != "=":
+            name += part.text
         self._emit("ASSIGN", name, token)
         self.held.pop(name, None)
         self._assigning = name
+
+    def _held_duration(self, held: Held, token: Flat) -> None:
+        self._emit("DURATION", held.value, token)
+        while held.factors and self.stream.peek().text == ".":
+            self._emit("DOT", ".", self.stream.take())  # dots go before factors, wherever they are written
+        for factor in held.factors:
+            self._emit("STAR", "*", token)
+            self._emit("FRACTION" if "/" in factor else "DURATION", factor, token)
+
+    def _begin_post(self, token: Flat) -> bool:
+        """Takes ``_\\etc`` and its like, if a variable is given that."""
+        words = [token.text]
+        while words[-1] != "\\etc" and self.stream.peek(len(words) - 1).kind in POST_WORDS and len(words) < 40:
+            words.append(self.stream.peek(len(words) - 1).text)
+        held = _partial_post(words)
+        if held is None or self._assigning is None:
+            return False
+        for _ in words[1:]:
+            self.stream.take()
+        name = self._assigning
+        self._emit("SCALAR", token.text, token, self.stream.last_end)
+        self.held[name] = held
+        return True
+
+    def _path(self, name: str) -> str:
+        """The name of a variable with dots in it (``\\violin.1``), as far as one was assigned."""
+        while self.stream.peek().text == "." and self.stream.peek(1).kind in ("Word", "Number"):
+            longer = f"{name}.{self.stream.peek(1).text}"
+            if not any(held == longer or held.startswith(f"{longer}.") for held in self.held):
+                break
+            self.stream.take()
+            self.stream.take()
+            name = longer
+        return name
 
     def _string(self, token: Flat) -> None:
         if not self._open and self.stream.peek().text == "=":
@@ -131,6 +166,8 @@ class Adapter(Reserved):
         text = token.text
         if text in POSTS:
             self._emit("POST", text, token)
+        elif self._assigning is not None and text in "-^_" and self._begin_post(token):
+            pass
         elif text in PUNCTUATION:
             self._emit(PUNCTUATION[text], text, token)
         elif text == "_":
@@ -230,6 +267,8 @@ class Adapter(Reserved):
 
     def _command(self, token: Flat) -> None:
         name = unquoted(token.text[1:])
+        if self.stream.peek().text == ".":
+            name = self._path(name)
         if name in self.held:
             self._variable(name, token)
             return
@@ -258,7 +297,7 @@ class Adapter(Reserved):
     def _variable(self, name: str, token: Flat) -> None:
         held = self.held[name]
         if held.kind == "music":
-            self._emit("VARIABLE", name, token)
+            self._emit("VARIABLE", name, token, max(token.end, self.stream.last_end))
         elif held.kind == "post":
             self._emit("POST", ("variable", name), token)
         elif held.kind == "function":
@@ -266,11 +305,24 @@ class Adapter(Reserved):
         elif held.kind == "text":
             self._emit("TEXT", held.value, token)
         elif held.kind == "duration":
-            self._emit("DURATION", held.value, token)
+            self._held_duration(held, token)
+        elif held.kind == "direction":
+            self._emit("DIRECTION", held.value, token)
+        elif held.kind == "markup":
+            text = self.arguments.markup()
+            self._emit("DIRECTION", held.value, token)
+            self._emit("TEXT", text, token, self.stream.last_end)
         elif (self.tokens and self.tokens[-1].type == "STAR") or not (self._open or self.scheme.makes_music(name)):
             self._emit("SCALAR", held.value, token)
         else:
             self._unknown(token)
+
+
+def _partial_post(words: list[str]) -> Held | None:
+    """What ``_\\etc`` and ``^\\markup \\bold \\etc`` stand for: the direction of what is given to them later."""
+    if words[-1:] != ["\\etc"]:
+        return None
+    return Held("markup" if "\\markup" in words else "direction", words[0])
 
 
 def _takes_no_time(token: Tok) -> bool:

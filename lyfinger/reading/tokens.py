@@ -31,10 +31,12 @@ class Tok:
 
 @dataclass(slots=True)
 class Held:
-    """What a variable holds: ``kind`` is music, post, text, duration, value, function or unknown."""
+    """What a variable holds: ``kind`` is music, post, text, duration, value, function, direction (``_\\etc``),
+    markup (``^\\markup \\bold \\etc``) or unknown. ``factors`` multiply a duration."""
 
     kind: str
     value: Any = None
+    factors: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,9 @@ POST_IN_SCHEME = re.compile(
     r"[#$]\(\s*(make-dynamic-script|make-articulation|make-span-event|make-music\s+'(?!Sequential|Simult|Event)\w*Event)\b"
 )
 """Scheme that makes a post-event, by the function that it calls."""
+
+MADE_DURATION = re.compile(r"[#$]\(\s*ly:make-duration\s+(\d+)(?:\s+(\d+)(?:\s+(\d+(?:/\d+)?))?)?\s*\)")
+"""A duration written out in Scheme: its logarithm, its dots, its factor."""
 
 KIND_BY_TOKEN = {
     "POST": "post",
@@ -143,5 +148,13 @@ class TokenWriter:
         if kind == "value" and isinstance(value, str) and POST_IN_SCHEME.match(value):
             kind = "post"
         self.held[name] = Held(kind, value)
+        scheme_duration = MADE_DURATION.fullmatch(value) if kind == "value" and isinstance(value, str) else None
+        if scheme_duration is not None:
+            self.held[name] = _made_duration(*scheme_duration.groups())
         if kind in ("duration", "value") and isinstance(value, str):
             self.arguments.scalars[name] = value
+
+
+def _made_duration(log: str, dots: str | None, factor: str | None) -> Held:
+    """What a variable holds that ``ly:make-duration`` was given to."""
+    return Held("duration", str(2 ** min(int(log), 12)) + "." * min(int(dots or 0), 8), (factor,) if factor else ())
