@@ -203,7 +203,7 @@ class Builder(Transformer):  # type: ignore[type-arg]
         start, end = token.start_pos, token.end_pos
         if isinstance(value, Unheard):
             self.environment.length = duration_value(value.carried or "") or self.environment.length
-            return Opaque(start, end, value.reason or value.kind, silent=value.reason is None)
+            return Opaque(start, end, value.reason or value.kind, silent=value.reason is None, length=value.length)
         if isinstance(value, Foreign):
             return Opaque(start, end, value.reason, bodies=self._used(token, value), complete=value.complete)
         return Opaque(start, end, value)

@@ -167,6 +167,7 @@ class Functions(Events):
             lead = min(lead, self._lead)
             voice.side = kept if voice.role == "voice" else voice.side
         self._lead = lead
+        self._unheard = None
         return latest_of(ends)
 
     # ---- tags ----

@@ -102,6 +102,17 @@ class Interpreter(Repeats):
         if end is not None:
             self.collection.end = max(self.collection.end, end[0])
 
+    def show_ends(self, first: Fraction | None, last: Fraction | None) -> None:
+        """Only the beginning and the end of this score are printed, each as long as given (whole notes)."""
+        end = self.collection.end
+        resumed = end if last is None else end - last
+        stopped = (ZERO, ZERO) if first is None else (first, Fraction(1))  # what begins just then is printed still
+        if stopped[0] < resumed:
+            for (moment, grace), value in ((stopped, "##t"), ((resumed, -Fraction(1)), "##f")):
+                self.collection.stamps.append(
+                    Stamp(moment, grace, "skipTypesetting", value, None, self.tree.root.offset)
+                )
+
     def stop_timing(self) -> None:
         """Bars aren't counted in this score: its layout says so."""
         self.collection.stamps.append(Stamp(ZERO, ZERO, "cadenzaOn", (), None, self.tree.root.offset))
@@ -114,6 +125,7 @@ class Interpreter(Repeats):
         graces_from = collection.marks()
         total = ZERO
         started = at
+        self._unheard = None
         for item in node.items:
             while comments and comments[0].start < item.start:
                 comment = comments.pop(0)
@@ -122,6 +134,7 @@ class Interpreter(Repeats):
                 self._attach_late(item.bodies[0])
                 continue
             before = collection.marks()
+            at = self._past_unheard(at, here) if self._unheard is not None else at
             after = self.walk(item, at, here)
             if self._lead:
                 collection.shift_grace(graces_from, before, self._lead)
@@ -142,6 +155,8 @@ class Interpreter(Repeats):
             ends.append(self.walk(item, at, here))
             lead = min(lead, self._lead)
         self._lead = lead
+        if len(node.items) > 1:
+            self._unheard = None  # how long they last together is the other parts' to say
         return latest_of(ends)
 
     def _variable(self, node: VariableUse, at: Position, here: Context) -> Position:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any
 
 from ..score.model import Reading, Score
@@ -22,6 +23,7 @@ from .syntax import (
     Assignment,
     BookBlock,
     Command,
+    Event,
     Node,
     Opaque,
     RepeatNode,
@@ -50,14 +52,23 @@ def read(root: SourceFile, library: Library, *, strict: bool = False) -> Reading
         tokens = adapter.run()
         environment = Environment(comments=list(sources.comments))
         statements = parse(tokens, environment)
-        return _Reader(sources, root, adapter, strict).read(statements, environment.given_up)
+        shown = (_length_of(environment, "showFirstLength"), _length_of(environment, "showLastLength"))
+        return _Reader(sources, root, adapter, strict, shown).read(statements, environment.given_up)
     finally:
         sys.setrecursionlimit(limit)
 
 
 class _Reader:
-    def __init__(self, sources: Sources, root: SourceFile, adapter: Adapter, strict: bool) -> None:
+    def __init__(
+        self,
+        sources: Sources,
+        root: SourceFile,
+        adapter: Adapter,
+        strict: bool,
+        shown: tuple[Fraction | None, Fraction | None],
+    ) -> None:
         self.sources = sources
+        self.shown = shown
         self.strict = strict
         self.tag_groups = adapter.tag_groups
         self.untimed = adapter.untimed
@@ -109,6 +120,8 @@ class _Reader:
             walker.stop_timing()
         for item in _music_of(block):
             walker.play(item)
+        if self.shown != (None, None):
+            walker.show_ends(*self.shown)
         self._finish(score, walker)
 
     def _loose(self, statements: list[Any]) -> None:
@@ -159,6 +172,12 @@ class _Reader:
         message = Message(Severity.WARNING, place, text, "passage-not-followed", end)
         if message not in self.reading.messages:
             self.reading.messages.append(message)
+
+
+def _length_of(environment: Environment, name: str) -> Fraction | None:
+    """The length of the rest that ``showFirstLength`` or ``showLastLength`` is set to, in whole notes."""
+    value = environment.variables.get(name)
+    return value.length if isinstance(value, Event) else None
 
 
 def _music_of(block: ScoreBlock) -> Iterator[Any]:

@@ -8,12 +8,13 @@ from typing import Any
 
 from ..source.library import Found, Typesetters
 from ..source.messages import Refused
-from .arguments import NOT_THERE, duration_value, unquoted
+from .arguments import NOT_THERE, unquoted
 from .calls import Calls
 from .layouts import defined_contexts, stops_timing
 from .lexer import Flat
 from .templates import TEMPLATES
 from .tokens import Held, Unheard
+from .unheard import last_duration, plain_length
 from .vocabulary import languages
 
 MODES = {
@@ -254,7 +255,8 @@ class Reserved(Calls):
         kind = MODES[name]
         inside = self.arguments.skip_music()
         reason = f"notes written as {kind} are not read" if name in HEARD_MODES else None
-        self._emit("OPAQUE", Unheard(kind, last_duration(inside), reason), token, self.stream.last_end)
+        value = Unheard(kind, last_duration(inside), plain_length(inside), reason)
+        self._emit("OPAQUE", value, token, self.stream.last_end)
 
     def _lyrics_below(self, token: Flat) -> None:
         self.arguments.skip_music()
@@ -263,15 +265,6 @@ class Reserved(Calls):
     def _lyrics_to(self, token: Flat) -> None:
         self.arguments.text()
         inside = self.arguments.skip_music()
-        self._emit("OPAQUE", Unheard("lyrics", last_duration(inside)), token, self.stream.last_end)
-
-
-def last_duration(inside: list[Flat]) -> str | None:
-    """The last duration written in words, chord names or percussion: what touches a word or a bracket before it."""
-    found = None
-    for before, token in zip(inside, inside[1:], strict=False):
-        touches = before.kind in ("Word", "QuotedString", "Quotes") or before.text == ">"
-        if token.kind == "Number" and touches and before.end == token.start and duration_value(token.text):
-            found = token.text
-    return found
+        value = Unheard("lyrics", last_duration(inside), plain_length(inside))
+        self._emit("OPAQUE", value, token, self.stream.last_end)
 

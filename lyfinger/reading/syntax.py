@@ -150,13 +150,14 @@ class VariableUse(Node):
 class Opaque(Node):
     """A passage that can't be followed. ``reason`` is said to the user; ``silent`` ones have no notes of ours
     and no duration that matters (lyrics, figures, chord names). ``bodies`` are variables that it uses
-    somehow. ``complete``: what follows isn't an argument of it."""
+    somehow. ``complete``: what follows isn't an argument of it. ``length`` (whole notes) is known of some."""
 
     reason: str
     silent: bool = False
     posts: list[Post] = field(default_factory=list)
     bodies: list[Node] = field(default_factory=list)
     complete: bool = False
+    length: Fraction | None = None
 
 
 @dataclass(slots=True, eq=False)

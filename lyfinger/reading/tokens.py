@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from ..source.library import Library
@@ -42,10 +43,12 @@ class Held:
 @dataclass(frozen=True, slots=True)
 class Unheard:
     """Words, chord names, figures or percussion: no notes for a hand. ``carried`` is the last duration written in
-    them, which what follows takes over; ``reason`` is said where such music might stand in a staff."""
+    them, which what follows takes over; ``length`` is that of all in whole notes, where it can be told; ``reason``
+    is said where such music might stand in a staff."""
 
     kind: str
     carried: str | None = None
+    length: Fraction | None = None
     reason: str | None = None
 
 

@@ -88,6 +88,8 @@ class Walk(ABC):
         self._chord: tuple[ChordEvent, tuple[Pitch, ...], bool] | None = None
         self._last: tuple[Any, tuple[Pitch, ...], bool] | None = None
         self._latest: list[Any] = []
+        self._unheard: Opaque | None = None
+        """What was passed over last, and took time that nobody has counted yet."""
         self._alternatives: list[list[tuple[Fraction, Fraction, tuple[int, ...]]]] = []
         self._counts: list[int] = []
         self._turns: list[int] = []
@@ -165,6 +167,7 @@ class Walk(ABC):
 
     def _opaque(self, node: Opaque, at: Position, here: Context) -> Position:
         if node.silent or here.role == "other" or here.kind.startswith("Drum"):
+            self._unheard = node
             return at
         if self._dry:
             return None
@@ -176,6 +179,15 @@ class Walk(ABC):
             self.walk(body, None, here)
         self._lost = lost
         return None
+
+    def _past_unheard(self, at: Position, here: Context) -> Position:
+        """Where music goes on behind words, chord names or percussion that stand in a row with it."""
+        node, self._unheard = self._unheard, None
+        if node is None:
+            return at
+        if node.length is not None:
+            return self._advance(at, node.length * self.factor)
+        return self._opaque(Opaque(node.start, node.end, f"how long {node.reason} last is not counted"), at, here)
 
     def _lose(self, start: int, end: int, reason: str) -> None:
         self._lost = Unread(start, end, reason, names=tuple(self.tree.names))
