@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
+
+from .layouts import DefinedContexts
 
 GROUPS = frozenset({"PianoStaff", "GrandStaff"})
 NOT_PRINTED = frozenset(
@@ -109,10 +110,9 @@ class Context:
 class ContextTree:
     """All contexts of one score, in the order in which they came into being."""
 
-    def __init__(self, offset: int, defined: Mapping[str, str] | None = None) -> None:
+    def __init__(self, offset: int, defined: DefinedContexts | None = None) -> None:
         self.root = Context("Score", "score", None, None, offset)
-        self.defined = defined or {}
-        """Kinds that a ``\\layout`` block defines, with those that they are made from."""
+        self.defined = defined or DefinedContexts()
         self.staves: list[Context] = []
         self.voices: list[Context] = []
         self.groups: list[Context] = []
@@ -121,7 +121,7 @@ class ContextTree:
 
     def made_from(self, kind: str) -> str:
         """The kind itself, or the one that a ``\\layout`` block made it from."""
-        return self.defined.get(kind, kind)
+        return self.defined.made_from.get(kind, kind)
 
     def enter(self, here: Context, kind: str, name: str | None, new: bool, offset: int, settings: Any) -> Context:
         """The context that ``\\new`` or ``\\context`` opens."""
@@ -132,6 +132,8 @@ class ContextTree:
             found = self._find(here, role, kind, name)
             if found is not None:
                 return found
+        if here.kind == "TabStaff" and kind == "Voice" and (here.kind, kind) not in self.defined.accepting:
+            here = here.up("group", "score")  # tablature takes no voice but its own: a staff is made for it
         parent = self._parent(here, role)
         return self._make(kind, role, name, parent, offset, dict(settings))
 

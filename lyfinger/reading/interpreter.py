@@ -13,6 +13,7 @@ from typing import Any
 from .collect import Stamp
 from .commands import BREATHS, GRACES, PASSED_THROUGH, SIDES, STAMPED, STAMPED_SETTINGS
 from .contexts import STAFF_SETTINGS, Context
+from .layouts import DefinedContexts
 from .notes import NoteBook
 from .pitches import check_octave
 from .repeats import Repeats
@@ -43,7 +44,7 @@ class Interpreter(Repeats):
         book: NoteBook,
         offset: int,
         tag_groups: dict[str, int],
-        contexts: dict[str, str] | None = None,
+        contexts: DefinedContexts | None = None,
     ) -> None:
         super().__init__(sources, book, offset, tag_groups, contexts)
         self._walkers: dict[type, Callable[[Any, Position, Context], Position]] = {
@@ -106,7 +107,8 @@ class Interpreter(Repeats):
         """Only the beginning and the end of this score are printed, each as long as given (whole notes)."""
         end = self.collection.end
         resumed = end if last is None else end - last
-        stopped = (ZERO, ZERO) if first is None else (first, Fraction(1))  # what begins just then is printed still
+        # What begins just then is printed still, unless the end is to be shown as well.
+        stopped = (ZERO, ZERO) if first is None else (first, Fraction(1 if last is None else -1))
         if stopped[0] < resumed:
             for (moment, grace), value in ((stopped, "##t"), ((resumed, -Fraction(1)), "##f")):
                 self.collection.stamps.append(

@@ -2,6 +2,8 @@ r"""What ``\layout`` blocks say that matters to a reader: contexts of the score'
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 from .arguments import unquoted
 from .lexer import Flat
 
@@ -18,19 +20,28 @@ def stops_timing(inside: list[Flat]) -> bool:
     return False
 
 
-def defined_contexts(inside: list[Flat]) -> dict[str, str]:
-    r"""The contexts that ``\context { \Staff \name Wide … }`` defines, with the one that each is made from.
+@dataclass(slots=True)
+class DefinedContexts:
+    r"""What the ``\context`` blocks of a score change: kinds of its own, with the kind that each is made from, and
+    which kind accepts another besides those that it does by itself."""
 
-    One that is made from nothing counts as what it is an ``\alias`` of.
-    """
-    found = {}
-    for block in _context_blocks(inside):
-        names = [unquoted(value.text) for word, value in zip(block, block[1:], strict=False) if word.text == "\\name"]
-        made_from = [token.text[1:] for token in block if token.kind == "Command" and token.text[1:2].isupper()]
-        aliases = [unquoted(value.text) for word, value in zip(block, block[1:], strict=False) if word.text == "\\alias"]
-        if names and (made_from or aliases):
-            found[names[-1]] = (made_from or aliases)[0]
-    return found
+    made_from: dict[str, str] = field(default_factory=dict)
+    accepting: set[tuple[str, str]] = field(default_factory=set)
+
+    def read(self, inside: list[Flat]) -> None:
+        r"""Takes over what a ``\layout`` block says: ``\context { \Staff \name Wide \accepts CueVoice … }``."""
+        for block in _context_blocks(inside):
+            made_from = [token.text[1:] for token in block if token.kind == "Command" and token.text[1:2].isupper()]
+            names = _given(block, "\\name")
+            bases = made_from or _given(block, "\\alias")
+            if names and bases:
+                self.made_from[names[-1]] = bases[0]
+            for kind in names or made_from:
+                self.accepting.update((kind, accepted) for accepted in _given(block, "\\accepts"))
+
+
+def _given(block: Context, command: str) -> list[str]:
+    return [unquoted(value.text) for word, value in zip(block, block[1:], strict=False) if word.text == command]
 
 
 def _context_blocks(inside: list[Flat]) -> list[Context]:

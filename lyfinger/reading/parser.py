@@ -80,6 +80,7 @@ def _table_path(grammar: str) -> Path | None:
 
 NOT_UNDERSTOOD = "this is not understood"
 STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK", "TEMPLATE"})
+OF_A_NOTE = frozenset({"STAR", "DURATION", "FRACTION", "DOT", "QUOTES", "BANG", "EQUALS", "SCALAR"})
 OPENING = {"LBRACE": 1, "LSIM": 1, "LCHORD": 1}
 CLOSING = {"RBRACE": 1, "RSIM": 1, "RCHORD": 1}
 
@@ -145,8 +146,7 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     Where that was tried already, the whole bracket goes, and so on outward; None where there is no more bracket.
     Each call leaves fewer tokens that aren't opaque, or one bracket less, so that parsing again comes to an end.
     """
-    while at > 0 and tokens[at - 1].type == "DIRECTION":
-        at -= 1
+    at = _event_start(tokens, at)
     first, last = _bracket_around(tokens, at)
     tried = (at == last and at > 0 and tokens[at - 1].type == "OPAQUE") or (
         last - at == 1 and tokens[at].type == "OPAQUE"
@@ -163,6 +163,21 @@ def _made_opaque(tokens: list[Tok], at: int) -> list[Tok] | None:
     start = gone[0].start_pos if gone else tokens[min(begin, len(tokens) - 1)].start_pos
     end = max((token.end_pos for token in gone), default=start)
     return [*tokens[:begin], Tok("OPAQUE", NOT_UNDERSTOOD, start, end), *tokens[stop:]]
+
+
+def _event_start(tokens: list[Tok], at: int) -> int:
+    """Where the event begins whose post-event or duration a token can't be: what remained of it would be wrong."""
+    while at > 0 and tokens[at - 1].type == "DIRECTION":
+        at -= 1
+    if at == 0 or tokens[at - 1].type != "STAR":
+        return at
+    while at > 0 and tokens[at - 1].type in OF_A_NOTE:
+        at -= 1
+    if at > 0 and tokens[at - 1].type == "RCHORD":
+        at = max(_bracket_around(tokens, at - 1)[0], 0)
+    elif at > 0 and tokens[at - 1].type in ("PITCH", "REST", "QREPEAT"):
+        at -= 1
+    return at
 
 
 def _can_go(token: Tok) -> bool:

@@ -10,7 +10,7 @@ from ..source.library import Found, Typesetters
 from ..source.messages import Refused
 from .arguments import NOT_THERE, unquoted
 from .calls import Calls
-from .layouts import defined_contexts, stops_timing
+from .layouts import stops_timing
 from .lexer import Flat
 from .templates import TEMPLATES
 from .tokens import Held, Unheard
@@ -168,7 +168,7 @@ class Reserved(Calls):
         else:
             inside = self.arguments.skip_bracketed()
             if token.text == "\\layout":
-                self.contexts.update(defined_contexts(inside))
+                self.contexts.read(inside)
                 if stops_timing(inside):
                     self.untimed.append(token.start)
         self._emit("BLOCK", token.text[1:], token, self.stream.last_end)

@@ -12,6 +12,7 @@ from ..source.library import Library
 from ..source.text import Place, SourceFile
 from .arguments import Arguments
 from .foreign import SchemeDefinitions
+from .layouts import DefinedContexts
 from .lexer import Flat
 from .stream import Sources, Stream
 from .vocabulary import DEFAULT_LANGUAGE, Signature, pitch_names, vocabulary
@@ -99,8 +100,7 @@ class TokenWriter:
         self.passed_over: list[tuple[int, int, str]] = []
         """Music that is nobody's to read, with the reason: it is warned of (global offsets)."""
         self.scheme = SchemeDefinitions()
-        self.contexts: dict[str, str] = {}
-        """Kinds of context that the score defines, with those that they are made from."""
+        self.contexts = DefinedContexts()
         self.untimed: list[int] = []
         """Where a ``\\layout`` block stops the counting of bars (global offsets)."""
         self._open: list[tuple[str, int]] = []

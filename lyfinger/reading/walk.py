@@ -16,6 +16,7 @@ from ..score.pitch import Pitch
 from ..source.messages import Refused
 from .collect import Collection, Stamp
 from .contexts import Context, ContextTree
+from .layouts import DefinedContexts
 from .notes import NoteBook, hand_in_text
 from .pitches import Reference, Transposition
 from .stream import Sources
@@ -65,7 +66,7 @@ class Walk(ABC):
         book: NoteBook,
         offset: int,
         tag_groups: dict[str, int],
-        contexts: dict[str, str] | None = None,
+        contexts: DefinedContexts | None = None,
     ) -> None:
         self.sources = sources
         self.tag_groups = tag_groups
