@@ -252,6 +252,9 @@ def _hand(table: _Table) -> dict[str, Any]:
     reach = {pair: pairs.millimetres(pair, PAIR_RANGE) for pair in _PAIRS}
     given = {pair: width for pair, width in reach.items() if width is not None}
     pairs.refuse_rest()
+    for key, value in table.values.items():
+        if value in ("right", "left"):
+            raise Refused(f"unknown key hand.{key} (which hand plays a staff stands in [hands])", table._place(key))
     table.refuse_rest()
     if size is not None and span is not None:
         raise table.wrong("size", "left out where hand.thumb_to_ring is given")

@@ -68,7 +68,10 @@ def _plucked_only(score: Score, hands: Sequence[Hand | None]) -> list[Hand | Non
 
 
 def _unmarked_staves(score: Score, team: Players, decisions: Sequence[Decision]) -> Iterator[Message]:
-    """One note for each staff or variable with plucked notes, none of which has a hand."""
+    """One note for each staff or variable with plucked notes, none of which has a hand.
+
+    A warning for a variable that is left out where others of its file are marked: nothing else tells them apart.
+    """
     with_hand = {note.staff for note, found in zip(score.notes, decisions, strict=True) if found.hand is not None}
     played = {note.staff for note in score.notes if note.plucked}
     for index in sorted(played - with_hand):
@@ -76,7 +79,8 @@ def _unmarked_staves(score: Score, team: Players, decisions: Sequence[Decision])
         name = staff.variables[-1] if score.loose and staff.variables else staff.label
         if team.harp[index]:
             text = f"{name} is not marked: its name says no hand (name it in [hands])"
-            yield Message(Severity.NOTE, staff.place, text, "no-hand")
+            severity = Severity.WARNING if score.loose and with_hand else Severity.NOTE
+            yield Message(severity, staff.place, text, "no-hand")
         elif index in team.ossias:
             yield _ossia(staff, name, index in team.guessed)
         else:

@@ -24,6 +24,7 @@ from .reserved import Reserved
 from .stream import Sources
 from .tokens import Held, Tok
 
+DIRECTIONS = frozenset("-^_")
 POST_WORDS = frozenset({"Word", "Command", "Number", "QuotedString", "Scheme", "Punctuation"})
 MAX_DEPTH = 150
 """Brackets nested deeper than this are refused; scores written by people stay below thirty."""
@@ -166,7 +167,7 @@ class Adapter(Reserved):
         text = token.text
         if text in POSTS:
             self._emit("POST", text, token)
-        elif self._assigning is not None and text in "-^_" and self._begin_post(token):
+        elif self._assigning is not None and text in DIRECTIONS and self._begin_post(token):
             pass
         elif text in PUNCTUATION:
             self._emit(PUNCTUATION[text], text, token)
@@ -307,15 +308,18 @@ class Adapter(Reserved):
         elif held.kind == "duration":
             self._held_duration(held, token)
         elif held.kind == "direction":
-            self._emit("DIRECTION", held.value, token)
+            if self.stream.peek().text not in DIRECTIONS and self.stream.peek().kind != "Script":
+                self._emit("DIRECTION", held.value, token)
         elif held.kind == "markup":
+            if self.stream.peek().text == "\\markup":
+                self.stream.take()
             text = self.arguments.markup()
             self._emit("DIRECTION", held.value, token)
             self._emit("TEXT", text, token, self.stream.last_end)
         elif (self.tokens and self.tokens[-1].type == "STAR") or not (self._open or self.scheme.makes_music(name)):
             self._emit("SCALAR", held.value, token)
         else:
-            self._unknown(token)
+            self._foreign(f"\\{name} is made by Scheme", token, name, whole=True)
 
 
 def _partial_post(words: list[str]) -> Held | None:

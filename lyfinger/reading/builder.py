@@ -6,8 +6,7 @@ the last one in reading order, and a variable means what it held where it was re
 
 from __future__ import annotations
 
-from collections import ChainMap
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -15,6 +14,7 @@ from lark import Transformer, v_args
 
 from .arguments import duration_value, fraction, scheme_number
 from .dealing import deal
+from .environment import QUARTER, Environment, Fault
 from .syntax import (
     Applied,
     Assignment,
@@ -22,7 +22,6 @@ from .syntax import (
     BookBlock,
     ChordEvent,
     Command,
-    Comment,
     Node,
     NoteEvent,
     Opaque,
@@ -38,36 +37,7 @@ from .syntax import (
 from .templates import template_score
 from .tokens import Foreign, Tok, Unheard
 
-QUARTER = Fraction(1, 4)
 DIRECTIONS = {"^": 1, "_": -1, "-": 0}
-
-
-class Fault(Exception):
-    """Something that the grammar allows and the language doesn't, at a global offset."""
-
-    def __init__(self, offset: int) -> None:
-        super().__init__(offset)
-        self.offset = offset
-
-
-@dataclass(slots=True)
-class Environment:
-    """What parsing carries from one statement to the next."""
-
-    variables: ChainMap[str, Any] = field(default_factory=ChainMap)
-    length: Fraction = QUARTER
-    comments: list[Comment] = field(default_factory=list)
-    given_up: list[tuple[int, int]] = field(default_factory=list)
-    """Stretches with notes that no reading was found for (global offsets)."""
-
-    def begin(self) -> Environment:
-        """What one statement is parsed in: it sees all of this, and changes nothing of it until :meth:`accept`."""
-        return Environment(ChainMap({}, self.variables), self.length, self.comments)
-
-    def accept(self, statement: Environment) -> None:
-        """Take over what a statement that was parsed to its end has assigned, carried on and claimed."""
-        self.variables.update(statement.variables.maps[0])
-        self.length, self.comments = statement.length, statement.comments
 
 
 @dataclass(slots=True)

@@ -18,7 +18,9 @@ PRINTS = re.compile(
 
 WORD = re.compile(r"[^\s()'\"`,#$@\\{}<>|;]+")
 EMBEDDED = re.compile(r"#\{([\s\S]*?)#\}")
-PLAIN_WORD = re.compile(r"(?<![\\\w-])[^\W\d_]+")
+PLAIN_WORD = re.compile(r"(?<![\\\w$#-])[^\W\d_]+")
+PITCH_ARGUMENT = re.compile(r"\\(?:transpose\s+\S+|relative|fixed|key)\s+\S+|\"[^\"]*\"")
+"""Pitches that are no notes, and text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,5 +68,5 @@ class SchemeDefinitions:
 
 def writes_notes(text: str, names: Collection[str]) -> bool:
     """Whether LilyPond with notes is embedded in Scheme."""
-    inside = " ".join(EMBEDDED.findall(text))
+    inside = PITCH_ARGUMENT.sub(" ", " ".join(EMBEDDED.findall(text)))
     return "make-pitch" in inside or any(word in names for word in PLAIN_WORD.findall(inside))

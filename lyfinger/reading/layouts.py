@@ -3,6 +3,7 @@ r"""What ``\layout`` blocks say that matters to a reader: contexts of the score'
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .arguments import unquoted
 from .lexer import Flat
@@ -41,7 +42,7 @@ class DefinedContexts:
 
 
 def _given(block: Context, command: str) -> list[str]:
-    return [unquoted(value.text) for word, value in zip(block, block[1:], strict=False) if word.text == command]
+    return [unquoted(value.text) for word, value in pairwise(block) if word.text == command]
 
 
 def _context_blocks(inside: list[Flat]) -> list[Context]:

@@ -19,7 +19,8 @@ import lark
 from lark.exceptions import UnexpectedInput
 from lark.lexer import Lexer
 
-from .builder import Builder, Environment, Fault
+from .builder import Builder
+from .environment import Environment, Fault
 from .syntax import Opaque
 from .tokens import Tok
 from .vocabulary import grammar_file

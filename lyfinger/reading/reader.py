@@ -13,7 +13,7 @@ from ..source.messages import Message, Refused, Severity
 from ..source.text import SourceFile
 from .adapter import Adapter
 from .assemble import assemble
-from .builder import Environment
+from .environment import Environment
 from .interpreter import Interpreter
 from .notes import NoteBook
 from .parser import NOT_UNDERSTOOD, parse
@@ -201,7 +201,9 @@ def _swallowed(statements: list[Any]) -> list[Opaque]:
         if isinstance(item, Opaque) and not item.silent:
             swallower = None if item.complete else item
             found.append(item)
-            found.extend(Opaque(node.start, node.end, item.reason) for body in item.bodies for node in _with_variables(body))
+            found.extend(
+                Opaque(node.start, node.end, item.reason) for body in item.bodies for node in _with_variables(body)
+            )
         elif swallower is not None and isinstance(item, Node) and not isinstance(item, Assignment | ScoreBlock):
             found.append(Opaque(item.start, item.end, swallower.reason))
             if isinstance(item, VariableUse) and isinstance(item.music, Node):

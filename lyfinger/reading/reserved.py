@@ -8,7 +8,7 @@ from typing import Any
 
 from ..source.library import Found, Typesetters
 from ..source.messages import Refused
-from .arguments import NOT_THERE, unquoted
+from .arguments import NOT_THERE
 from .calls import Calls
 from .layouts import stops_timing
 from .lexer import Flat
@@ -29,6 +29,10 @@ MODES = {
 }
 HEARD_MODES = frozenset({"chordmode", "drummode"})
 """Modes whose music may stand in a staff (the others make contexts of their own, or have no notes)."""
+
+
+OTHER_NAMES = frozenset({"bagpipe.ly"})
+"""The typesetter's files that give plain note names another meaning: behind them no word is a note."""
 
 
 class Reserved(Calls):
@@ -98,6 +102,8 @@ class Reserved(Calls):
         language = name.rsplit(".", 1)[0]
         if language in languages():
             self._set_language(language, token)
+        elif name in OTHER_NAMES:
+            self.arguments.names, self._pitches = {}, {}
         elif name in TEMPLATES and not self._open:
             self.tag_groups.update(dict.fromkeys(("print", "play"), len(self.tag_groups) + 1))
             given = frozenset(name for name, held in self.held.items() if held.value in ("##t", "#t"))
@@ -267,4 +273,3 @@ class Reserved(Calls):
         inside = self.arguments.skip_music()
         value = Unheard("lyrics", last_duration(inside), plain_length(inside))
         self._emit("OPAQUE", value, token, self.stream.last_end)
-

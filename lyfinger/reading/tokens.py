@@ -115,7 +115,9 @@ class TokenWriter:
         if self._assigning is not None and type_ not in ("PREFIX", "PREFIX2"):
             self._note_kind(type_, value)
 
-    def _foreign(self, reason: str, token: Flat, text: str = "", names: Iterable[str] = (), whole: bool = False) -> None:
+    def _foreign(
+        self, reason: str, token: Flat, text: str = "", names: Iterable[str] = (), whole: bool = False
+    ) -> None:
         """Says that music is made here by means that aren't followed. ``text`` is the Scheme that makes it, or the
         name that it was defined by; ``names`` are variables that it uses besides, ``whole`` as in :class:`Foreign`."""
         self._emit("OPAQUE", self._passage(reason, text, names, whole), token, self.stream.last_end)

@@ -9,12 +9,14 @@ from .arguments import duration_value
 from .lexer import Flat
 
 PASSED = frozenset({"{", "}", "|", "~"})
+OF_A_CHORD = frozenset({":", ".", "^", "/", "+", "-"})
+"""What stands before the words and numbers of a chord's name: ``:sus4``, ``:7.9-``, ``/g``."""
 
 
 def last_duration(inside: list[Flat]) -> str | None:
-    """The last duration that is written: what touches a word or a bracket before it."""
+    """The last duration that is written behind a word or a bracket."""
     found = None
-    for _, duration in _durations(inside):
+    for duration in _durations(inside):
         found = duration or found
     return found
 
@@ -25,19 +27,28 @@ def plain_length(inside: list[Flat]) -> Fraction | None:
     if any(token.kind not in ("Word", "Number") and token.text not in PASSED for token in inside):
         return None
     total, length = Fraction(0), None
-    for token, written in _durations(inside):
+    for written in _durations(inside):
         length = duration_value(written) if written else length
-        if token.kind == "Word":
-            if length is None:
-                return None
-            total += length
+        if length is None:
+            return None
+        total += length
     return total
 
 
-def _durations(inside: list[Flat]) -> Iterator[tuple[Flat, str | None]]:
-    """Each token that a duration may touch, with that duration."""
-    for token, follower in zip(inside, [*inside[1:], None], strict=False):
-        if token.kind not in ("Word", "QuotedString", "Quotes") and token.text != ">":
-            continue
-        touched = follower is not None and follower.kind == "Number" and follower.start == token.end
-        yield token, follower.text if touched and follower is not None and duration_value(follower.text) else None
+def _durations(inside: list[Flat]) -> Iterator[str | None]:
+    """The duration of each event: None where none is written. A duration by itself is an event too."""
+    waiting = False
+    before = ""
+    for token in inside:
+        if token.kind == "Number" and before not in OF_A_CHORD and duration_value(token.text):
+            yield token.text
+            waiting = False
+        elif token.kind in ("Word", "QuotedString") or token.text == ">":
+            if before in OF_A_CHORD:
+                continue  # and what touches it is part of the chord's name, too
+            if waiting:
+                yield None
+            waiting = True
+        before = token.text
+    if waiting:
+        yield None

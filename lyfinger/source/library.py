@@ -94,6 +94,8 @@ class Library:
 
         Raises Refused if it can't be read, is too large, or is no text that LilyPond could read.
         """
+        if not os.fspath(path):
+            raise Refused("a file name is empty")
         return self._open(os.fspath(path), None)
 
     def stdin(self, data: bytes, name: str = STANDARD_INPUT) -> SourceFile:

@@ -2,6 +2,7 @@
 
     python -m tests.corpus FOLDER...            every .ly file below the folders
     python -m tests.corpus --debian             the examples of Debian's lilypond-doc-html, fetched by apt
+    python -m tests.corpus --engraver           the examples in the installed engraver's own files
     python -m tests.corpus --debian --sample    the fixed sample of it (tests/corpus/sample.json)
     python -m tests.corpus FOLDER --only NAME --differences
 
@@ -20,7 +21,7 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 
-from .gather import Source, chosen, debian_documentation, gather
+from .gather import Source, chosen, debian_documentation, engraver_examples, gather
 from .judge import Outcome, Verdict, constructs, judge
 from .rulings import ruling, rulings
 from .sample import SAMPLE, pick, sample_digests
@@ -33,6 +34,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("folders", nargs="*", type=Path, metavar="FOLDER")
     parser.add_argument("--debian", action="store_true", help="add the examples of Debian's lilypond-doc-html")
+    parser.add_argument("--engraver", action="store_true", help="add the examples in the engraver's own files")
     parser.add_argument("--cache", type=Path, default=Path(tempfile.gettempdir(), "referee-cache"), metavar="FOLDER")
     parser.add_argument("--jobs", type=int, default=1, metavar="N", help="typesetters, and readers, at a time")
     parser.add_argument(
@@ -65,7 +67,11 @@ def _judged(source: Source, cache: Path, seconds: int) -> Verdict:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     options = build_parser().parse_args(arguments)
-    folders = [*options.folders, *([debian_documentation(options.cache)] if options.debian else [])]
+    folders = list(options.folders)
+    if options.debian:
+        folders.append(debian_documentation(options.cache))
+    if options.engraver:
+        folders.append(engraver_examples(options.cache))
     sources = list(gather(folders, options.cache))
     if options.only:
         sources = [source for source in sources if options.only in source.label or options.only in str(source.path)]

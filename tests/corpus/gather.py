@@ -14,6 +14,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests.referee.engraver import executable
+
 _BOOK_LINES = re.compile(
     rb'^\\(?:include "lilypond-book-preamble\.ly"|sourcefilename "[^"\n]*"|sourcefileline -?\d+)[ \t]*$', re.MULTILINE
 )
@@ -95,6 +97,33 @@ def debian_documentation(cache: Path) -> Path:
         for package in sorted(download.glob("*.deb")):
             subprocess.run(["dpkg", "-x", package, folder], check=True)
         shutil.rmtree(download)
+    return folder
+
+
+_EXAMPLE = re.compile(r"^@lilypond(?:\[([^\]]*)\])?[ \t]*\n(.*?)^@end lilypond", re.MULTILINE | re.DOTALL)
+_ESCAPED = re.compile(r"\\(.)", re.DOTALL)
+
+
+def engraver_files() -> Path:
+    """The folder of the installed engraver's own files: ``ly/``, ``scm/`` and others. Its name is the version."""
+    return next(executable().resolve().parent.parent.glob("share/lilypond/*/ly")).parent
+
+
+def engraver_examples(cache: Path) -> Path:
+    """A folder with the examples that the installed engraver has in the documentation of its functions.
+
+    They are cut out of its own files in ``ly/`` and ``scm/``, each into a file below the cache. Fragments of music get
+    the braces that lilypond-book would give them.
+    """
+    share = engraver_files()
+    folder = cache / "engraver" / share.name
+    for path in sorted([*share.glob("ly/*.ly"), *share.glob("scm/**/*.scm")]):
+        for number, match in enumerate(_EXAMPLE.finditer(path.read_text("utf-8", "replace")), start=1):
+            music = _ESCAPED.sub(r"\1", match[2])
+            if "fragment" in (match[1] or ""):
+                music = f"{{\n{music}}}\n"
+            data = f'\\version "{share.name}"\n{music}'.encode()
+            _copied(data, folder / path.stem / f"{number:03}.ly")
     return folder
 
 

@@ -38,8 +38,9 @@ class Outcome(Enum):
 class Verdict:
     """One file. Notes ``missing`` were printed and not read, and no warning names the passage; ``warned`` ones lie
     in a passage that a warning names (a note that Scheme made, or that stands in a file of the typesetter's own, has
-    no place: there any such warning is taken for its own); ``extra`` ones were read and not printed; ``tied``: only one side has the tie.
-    ``constructs`` are the commands of the whole file, ``beside`` those on the lines of the differences, by notes."""
+    no place: there any such warning is taken for its own); ``extra`` ones were read and not printed; ``tied``: only
+    one side has the tie. ``constructs`` are the commands of the whole file, ``beside`` those on the lines of the
+    differences, by notes."""
 
     label: str
     path: str

@@ -264,7 +264,7 @@ def test_staves_without_hands_are_named_once() -> None:
     score = score_of("harpRight = { c'1 } flourish = { e'4 f'4 g'2 }")
     found = assign(score, {}).messages
     assert [str(message) for message in found] == [
-        "test.ly:1:21: note: flourish is not marked: its name says no hand (name it in [hands]) [no-hand]"
+        "test.ly:1:21: warning: flourish is not marked: its name says no hand (name it in [hands]) [no-hand]"
     ]
 
 

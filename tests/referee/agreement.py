@@ -116,7 +116,8 @@ def compare(
             if event.step is not None:
                 total += 1
                 side = prefixed if event.origin in (Origin.COMMAND, Origin.ELSEWHERE) else printed
-                side.add(_printed_row(event, base), event.tied, event.voice.kind in UNPRINTED or event.staff.kind == "TabStaff")
+                optional = event.voice.kind in UNPRINTED or event.staff.kind == "TabStaff"
+                side.add(_printed_row(event, base), event.tied, optional)
     tied = _match_exact(printed, read)
     tied += _match_exact(prefixed, read)
     tied += _match_behind(prefixed, read)
