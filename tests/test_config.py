@@ -19,6 +19,10 @@ NO_WEIGHT = "rules.{} must be a whole number from 0 (off) to 1000000, or false (
 OWN_NONSENSE = [
     ("[hand]\nsize = 'huge'", 'lyfinger.toml:2:1: error: hand.size must be "small", "medium" or "large"'),
     ("[hand]\nsize = 3", "lyfinger.toml:2:1: error: hand.size must be a string"),
+    (
+        "[hand]\nup = 'right'",
+        "lyfinger.toml:2:1: error: unknown key hand.up (which hand plays a staff stands in [hands])",
+    ),
     ("[hand]\nspan = 150", "lyfinger.toml:2:1: error: unknown key hand.span"),
     ("[hand]\nthumb_to_ring = 20", f"lyfinger.toml:2:1: error: hand.thumb_to_ring {MM % (80, 260)}"),
     ("[hand]\nthumb_to_ring = nan", f"lyfinger.toml:2:1: error: hand.thumb_to_ring {MM % (80, 260)}"),

@@ -87,6 +87,7 @@ class Interpreter(Repeats):
             "modalTranspose": self._other_pitches,
             "skip": self._skip_music,
             "makeClusters": self._skip_music,
+            "incipit": lambda node, at, here: at,
             "void": lambda node, at, here: at,
             "unfoldRepeats": self._unfold_repeats,
             "keepWithTag": self._filtered,

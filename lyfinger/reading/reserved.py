@@ -251,8 +251,23 @@ class Reserved(Calls):
     # ---- words ----
 
     def _markup(self, token: Flat) -> None:
+        if not self._open and self._define_markup(token):
+            return
         text = self.arguments.markup()
         self._emit("TEXT", text, token, self.stream.last_end)
+
+    def _define_markup(self, token: Flat) -> bool:
+        """Takes ``\\markup shout = \\markup \\bold \\etc``: a markup command of the score's own, for one markup."""
+        if self.stream.peek().kind != "Word" or self.stream.peek(1).text != "=":
+            return False
+        ahead = next((index for index in range(2, 60) if self.stream.peek(index).text == "\\etc"), None)
+        if ahead is None:
+            return False
+        self.arguments.markup_commands[self.stream.take().text] = ["markup?"]
+        for _ in range(ahead):
+            self.stream.take()
+        self._emit("SCALAR", token.text, token, self.stream.last_end)
+        return True
 
     def _mode(self, token: Flat) -> None:
         name = token.text[1:]

@@ -103,6 +103,11 @@ def test_includes_are_found_where_the_typesetter_finds_them(case: str, tmp_path:
     assert _our_way(library, library.root(root)) == wanted
 
 
+def test_a_file_without_a_name_is_refused_in_words() -> None:
+    with pytest.raises(Refused, match="a file name is empty"):
+        Library().root("")
+
+
 def test_a_link_is_looked_up_beside_the_link(tmp_path: Path) -> None:
     _plant(tmp_path, {"a.ly": ["lib/n.ily"], "real/n.ily": ["m.ily"], "real/m.ily": [], "lib/m.ily": []})
     (tmp_path / "lib" / "n.ily").symlink_to(Path("..", "real", "n.ily"))
