@@ -293,7 +293,9 @@ class Adapter(Reserved):
             self._unknown(token)
 
     def _unknown(self, token: Flat) -> None:
-        self._foreign(f"{token.text} is not known", token, unquoted(token.text[1:]))
+        kit = self.toolkit and token.text.startswith("\\make-")
+        names = [name for name in self.held if name.endswith("Music")] if kit else []
+        self._foreign(f"{token.text} is not known", token, unquoted(token.text[1:]), names)
 
     def _variable(self, name: str, token: Flat) -> None:
         held = self.held[name]

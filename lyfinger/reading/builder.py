@@ -283,7 +283,7 @@ class Builder(Transformer):  # type: ignore[type-arg]
             if isinstance(child, Tok):
                 dots, end = dots + ".", child.end_pos
             else:
-                factor, end, scheme = factor * child.value, child.end, child.scheme
+                factor, end, scheme = factor * child.value, max(end, child.end), child.scheme
         value = duration_value(text + dots) if text[:1] != "\\" or not dots else None
         if value is None and dots:
             base = duration_value(text)

@@ -135,7 +135,7 @@ class _Reader:
             if name in used:
                 continue
             if walker is None:
-                walker = Interpreter(self.sources, self.book, item.start, self.tag_groups)
+                walker = Interpreter(self.sources, self.book, item.start, self.tag_groups, self.contexts)
             walker.tree.names[:] = [name]
             walker.play(Applied(item.start, item.end, "context", ("Staff", None, True, {}), [item.value]))
         if walker is None:

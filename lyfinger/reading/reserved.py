@@ -104,6 +104,8 @@ class Reserved(Calls):
             self._set_language(language, token)
         elif name in OTHER_NAMES:
             self.arguments.names, self._pitches = {}, {}
+        elif name.endswith("-tkit.ly"):
+            self.toolkit = True
         elif name in TEMPLATES and not self._open:
             self.tag_groups.update(dict.fromkeys(("print", "play"), len(self.tag_groups) + 1))
             given = frozenset(name for name, held in self.held.items() if held.value in ("##t", "#t"))

@@ -101,6 +101,8 @@ class TokenWriter:
         """Music that is nobody's to read, with the reason: it is warned of (global offsets)."""
         self.scheme = SchemeDefinitions()
         self.contexts = DefinedContexts()
+        self.toolkit = False
+        """Whether the typesetter's kit for vocal templates is there: its functions print variables of set names."""
         self.untimed: list[int] = []
         """Where a ``\\layout`` block stops the counting of bars (global offsets)."""
         self._open: list[tuple[str, int]] = []

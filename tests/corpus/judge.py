@@ -38,9 +38,9 @@ class Outcome(Enum):
 class Verdict:
     """One file. Notes ``missing`` were printed and not read, and no warning names the passage; ``warned`` ones lie
     in a passage that a warning names (a note that Scheme made, or that stands in a file of the typesetter's own, has
-    no place: there any such warning is taken for its own); ``extra`` ones were read and not printed; ``tied``: only
-    one side has the tie. ``constructs`` are the commands of the whole file, ``beside`` those on the lines of the
-    differences, by notes."""
+    no place: a warning of Scheme or of an unknown command is taken for its own); ``extra`` ones were read and not
+    printed; ``tied``: only one side has the tie. ``constructs`` are the commands of the whole file, ``beside`` those
+    on the lines of the differences, by notes."""
 
     label: str
     path: str
@@ -131,10 +131,11 @@ def _verdict(label: str, path: Path, agreement: Agreement, reading: Reading, fou
     messages = reading.messages
     spans = [_span(message) for message in messages if message.severity >= Severity.WARNING and message.end]
     files = {str((file.path or Path(file.name)).resolve()) for file in reading.files}
+    made = any(message.end and _NO_PLACE.search(message.text) for message in messages)
     warned = [
         row
         for row in agreement.missing
-        if any(_inside(row, span) for span in spans) or (spans and row.file not in files)
+        if any(_inside(row, span) for span in spans) or (made and row.file not in files)
     ]
     missing = [row for row in agreement.missing if row not in set(warned)]
     wrong = [*missing, *agreement.extra, *agreement.tied]
@@ -158,6 +159,9 @@ def _verdict(label: str, path: Path, agreement: Agreement, reading: Reading, fou
         beside=_beside(wrong),
     )
 
+
+_NO_PLACE = re.compile(r"Scheme|is not known")
+"""What the warnings say that stand for notes without a place in the files that are read."""
 
 Span = tuple[str, tuple[int, int], tuple[int, int]]
 
