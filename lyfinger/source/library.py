@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .messages import Refused
-from .text import Place, SourceFile
+from .text import Place, SourceFile, Stretch
 from .typesetter import TYPESETTERS_FILES
 
 STANDARD_INPUT = "-"
@@ -85,6 +85,19 @@ class Library:
         """Every name by which a file was reached, in the order in which they were met last."""
         return tuple(self._names[file])
 
+    def shown_names(self, file: SourceFile) -> tuple[str, ...]:
+        """Every name by which a file was reached, seen from the working directory where it lies below that, and
+        without ``.`` and ``..`` where that names the same file."""
+        if file.path is None:
+            return ()
+        real = os.path.realpath(file.path)
+        names = (self._shown(name, real) for name in self._names[file])
+        return tuple(dict.fromkeys(self.shown(Path(name)) if os.path.isabs(name) else name for name in names))
+
+    def shown(self, path: Path) -> str:
+        """An absolute path as it is called from the working directory, where it lies below that."""
+        return str(path.relative_to(self._directory)) if path.is_relative_to(self._directory) else str(path)
+
     def absolute(self, name: str | Path) -> Path:
         """A name of this run as an absolute path: links are kept, ``.`` and ``..`` are folded."""
         return Path(os.path.normpath(self._directory / name))
@@ -104,6 +117,11 @@ class Library:
         self._admit(file, None)
         self._names[file] = [name]
         return file
+
+    def stretch(self, part: Stretch) -> Stretch:
+        """Take in a stretch of a file of this run as a root: its includes count from where those of that file do."""
+        self._names[part] = list(self._names[part.whole])
+        return part
 
     def include(self, including: SourceFile, name: str, place: Place | None = None) -> Included:
         """What ``\\include "name"`` in a file stands for; ``place`` (of the command) begins a refusal.

@@ -54,6 +54,10 @@ class SourceFile:
                 column += 1
         return line + 1, column + 1
 
+    def place_in_whole(self, offset: int) -> Place:
+        """The place of a character in the file as it stands on disk."""
+        return Place(self, offset)
+
     def offset_of(self, line: int, column: int) -> int | None:
         """The character offset of a 1-based line and (tab-expanded) column; None outside the text."""
         if not 1 <= line <= len(self._line_starts):
@@ -66,12 +70,50 @@ class SourceFile:
         return None
 
 
+@dataclass(eq=False)
+class Stretch(SourceFile):
+    """A stretch of another file that is read by itself; lines and columns are those of ``whole``.
+
+    ``start`` is the stretch's first offset there and ``length`` its length; ``lead`` is the number of characters that
+    stand before it in ``data``, to have it read as it is meant.
+    """
+
+    whole: SourceFile = field(kw_only=True, repr=False)
+    start: int = field(kw_only=True)
+    length: int = field(kw_only=True)
+    lead: int = field(kw_only=True)
+
+    def offset_in_whole(self, offset: int) -> int:
+        """Where a character of the stretch stands in the whole file; of what stands around it, the nearest of its."""
+        return self.start + min(max(offset - self.lead, 0), self.length)
+
+    def place_in_whole(self, offset: int) -> Place:
+        """The place of a character in the whole file."""
+        return Place(self.whole, self.offset_in_whole(offset))
+
+    def line_column(self, offset: int) -> tuple[int, int]:
+        """Line and column (both 1-based) of a character offset, in the whole file."""
+        return self.whole.line_column(self.offset_in_whole(offset))
+
+    def offset_of(self, line: int, column: int) -> int | None:
+        """The character offset of a line and column of the whole file; None outside the stretch."""
+        found = self.whole.offset_of(line, column)
+        if found is None or not 0 <= found - self.start < self.length:
+            return None
+        return found - self.start + self.lead
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """A character offset in a source file."""
 
     file: SourceFile
     offset: int
+
+    @property
+    def in_whole(self) -> Place:
+        """The same place in the file as it stands on disk, where this one is in a stretch of it."""
+        return self.file.place_in_whole(self.offset)
 
     @property
     def line_column(self) -> tuple[int, int]:
