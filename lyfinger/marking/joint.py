@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..fingering.model import Onset, Passage, Placed, Problem, Step
+from .spread import Spread, one_by_one
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +48,20 @@ class _Group:
     starts: dict[int, int]
 
 
-def solve_jointly(passages: Sequence[Passage], place: Callable[[Passage], Placed]) -> list[Solved]:
+def solve_jointly(
+    passages: Sequence[Passage], place: Callable[[Passage], Placed], spread: Spread = one_by_one
+) -> list[Solved]:
     """The answer for each passage, in the order given, by ``place``, which solves one passage.
 
-    Keys must identify source notes across all of the passages.
+    Keys must identify source notes across all of the passages. What is joined by keys is solved as one; the rest is
+    independent, and ``spread`` may solve it at the same time.
     """
     twins = _twins(passages)
     solved: dict[int, Solved] = {}
     next_placing = 0
-    for group in _groups(passages, sorted(set(twins))):
-        placed = place(group.passage)
+    groups = _groups(passages, sorted(set(twins)))
+    answers = spread(lambda group: place(group.passage), groups, lambda group: len(group.passage.onsets))
+    for group, placed in zip(groups, answers, strict=True):
         joined = Joined(group.passage, placed)
         for member, start in group.starts.items():
             solved[member] = _share(joined, start, len(passages[member].onsets), next_placing)

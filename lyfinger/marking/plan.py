@@ -32,6 +32,7 @@ from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
 from .reused import Uses
 from .sharing import share_source_notes
 from .side import digit_side
+from .spread import Spread, one_by_one
 
 _NOTHING_KEPT = "no digit of this earlier marking is kept: it is other music, or another one is nearer"
 
@@ -101,9 +102,13 @@ _THUMBS_OWN = frozenset({"flageolet", "muffled"})
 
 
 def make_plan(
-    readings: Sequence[Reading], config: Config, earlier: Sequence[Reading] = (), excerpt: Excerpt = WHOLE
+    readings: Sequence[Reading],
+    config: Config,
+    earlier: Sequence[Reading] = (),
+    excerpt: Excerpt = WHOLE,
+    spread: Spread = one_by_one,
 ) -> Plan:
-    """Decide everything about the readings of one run together.
+    """Decide everything about the readings of one run together; ``spread`` does what is independent.
 
     ``earlier`` are readings of earlier markings, whose digits are preferred; only what is selected gets digits. Raises
     Refused for a hand or a harp that can't be.
@@ -116,7 +121,7 @@ def make_plan(
     planned = _planned(scores, hands, config)
     player = player_of(config)
     parts, unkept = _keeping(planned.passages, earlier, config, player, excerpt.staves)
-    answers = solve_jointly([part.passage for part in parts], player.place)
+    answers = solve_jointly([part.passage for part in parts], player.place, spread)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
     digits, no_room = _digits(printed, fingered, excerpt)
@@ -176,7 +181,7 @@ def _keeping(
     return [with_kept(part, kept.fingers, player.reach) for part in passages], messages
 
 
-def prove(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
+def prove(plan: Plan, library: Library, spread: Spread = one_by_one) -> dict[SourceFile, Outcome]:
     """The new bytes of every file of a run, read again and found to be the same music with the wanted digits.
 
     Raises Refused, an internal error, if they are not: then nothing must be written.
@@ -184,19 +189,25 @@ def prove(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
     edits = edits_of(plan.digits.values())
     result = outcomes(library.files, edits)
     if edits:
-        _read_again(
-            plan, library, edits, {item.file: item.data for item in result.values() if isinstance(item, Changed)}
-        )
+        changed = {item.file: item.data for item in result.values() if isinstance(item, Changed)}
+        twin = library.twin(changed)
+        spread(lambda root: _read_again(root, plan, edits, *twin), plan.roots, _length)
     return result
 
 
 def _read_again(
-    plan: Plan, library: Library, edits: Mapping[SourceFile, Edits], changed: Mapping[SourceFile, bytes]
+    root: RootPlan,
+    plan: Plan,
+    edits: Mapping[SourceFile, Edits],
+    twin: Library,
+    files: Mapping[SourceFile, SourceFile],
 ) -> None:
-    twin, files = library.twin(changed)
-    for root in plan.roots:
-        again = read(twin.reopen(files[root.reading.root]), twin)
-        refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)
+    again = read(twin.reopen(files[root.reading.root]), twin)
+    refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)
+
+
+def _length(root: RootPlan) -> int:
+    return sum(len(score.notes) for score in root.reading.scores)
 
 
 def _pace(reading: Reading, score: Score, config: Config) -> Pace:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from .messages import Refused
 from .records import RootRecord, read_records, record_file
-from .replace import replace_files
+from .replace import is_already, replace_files
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,15 @@ class Output:
     data: bytes
 
 
-def write_tree(layout: Layout, outputs: Iterable[Output], records: Sequence[RootRecord]) -> None:
-    """Write a planned tree, then the record of each of its root scores.
+def write_tree(
+    layout: Layout,
+    outputs: Iterable[Output],
+    records: Sequence[RootRecord],
+    beside: Iterable[tuple[Path, bytes]] = (),
+    last: Sequence[tuple[Path, bytes]] = (),
+) -> None:
+    """Write a planned tree, then the record of each of its root scores and what else is to stand ``beside`` it; a
+    file that has the same bytes already keeps its time. What comes ``last`` is renewed in any case.
 
     All that can be foreseen is checked before the first byte is written. Raises Refused for a source outside the
     root, a target that is a source, and a shared file that would get other digits than another root gave it.
@@ -52,9 +59,14 @@ def write_tree(layout: Layout, outputs: Iterable[Output], records: Sequence[Root
     _refuse_other_digits(layout, records)
     items = [(layout.directory / name, data) for name, data in targets.items()]
     items += [record_file(layout.directory, record) for record in records]
-    for path, _ in items:
+    beside = tuple(beside)
+    for path in {path for path, _ in beside} & {path for path, _ in items}:
+        raise Refused(f"a file of this run and its dependency file would both land at {path}")
+    items += beside
+    changed = [(path, data) for path, data in items if not is_already(path, data)]
+    for path, _ in (*changed, *last):
         make_folder(path.parent)
-    replace_files(items)
+    replace_files([*changed, *last])
 
 
 def make_folder(folder: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -47,6 +48,15 @@ class Refused(Exception):
         super().__init__(one_line(f"{place}: error: {text}" if place else f"lyfinger: {text}"))
         self.text = one_line(text)
         self.place = place
+
+    def __reduce__(self) -> tuple[Callable[[str], Refused], tuple[str]]:
+        return _refused, (str(self),)  # the line as it is: another process has the place no more
+
+
+def _refused(line: str) -> Refused:
+    refused = Refused("")
+    refused.args = (line,)
+    return refused
 
 
 def one_line(text: str) -> str:

@@ -41,6 +41,14 @@ def replace_files(items: Iterable[tuple[Path, bytes]]) -> None:
             item.discard()
 
 
+def is_already(path: Path, data: bytes) -> bool:
+    """Whether a regular file stands under ``path`` and has these bytes."""
+    try:
+        return path.is_file() and path.stat().st_size == len(data) and path.read_bytes() == data
+    except OSError:
+        return False
+
+
 @dataclass(frozen=True, slots=True)
 class _Staged:
     """Bytes that stand under a temporary name beside their target (or, for a device, wait in ``direct``)."""
