@@ -16,8 +16,8 @@ from ..source.text import Place
 from .exit import Exit
 from .report import Report
 from .selection import selection_of
-from .session import Session, open_sessions, worth_saying
-from .streams import write_stdout
+from .session import Session, open_readable, worth_saying
+from .streams import say, write_stdout
 
 _FAIL_ON = {"error": Severity.ERROR, "warning": Severity.WARNING}
 
@@ -27,10 +27,15 @@ def check(options: argparse.Namespace) -> int:
 
     The findings are what the command is for, so they go to standard output; a refusal goes to standard error.
     """
-    sessions = open_sessions(options, options.files)
+    opened = open_readable(options, options.files)
+    sessions = opened.sessions
     selections = [selection_of(options, session.config) for session in sessions]
     report = _report(sessions, [_judged(*pair) for pair in zip(sessions, selections, strict=True)])
     write_stdout(_written(options, report).encode("utf-8", "surrogateescape"))
+    for refusal in opened.refusals:
+        say(refusal)
+    if opened.refusals:
+        return Exit.REFUSED
     return Exit.FOUND if report.worst >= _FAIL_ON[options.fail_on] else Exit.DONE
 
 
@@ -69,7 +74,8 @@ def _report(sessions: Sequence[Session], parts: Sequence[Judged]) -> Report:
 
 
 def _spot(place: Place) -> tuple[str, int]:
-    return os.path.realpath(place.file.path) if place.file.path else place.file.name, place.offset
+    seen = place.in_whole
+    return os.path.realpath(seen.file.path) if seen.file.path else seen.file.name, seen.offset
 
 
 def _written(options: argparse.Namespace, report: Report) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ..marking.clearing import Clearing, cleared, clearing
 from ..marking.plan import without_digits
-from .mark import refuse_misuse, written
+from .mark import in_files, refuse_misuse, written
 from .session import Session, open_sessions, say_messages
 
 
@@ -16,7 +16,7 @@ def clear(options: argparse.Namespace) -> int:
     refuse_misuse(options)
     sessions = open_sessions(options, options.files, planner=without_digits)
     found = [(session, clearing(session.plan)) for session in sessions]
-    results = [(session, cleared(session.plan, item, session.library)) for session, item in found]
+    results = [(session, in_files(session, cleared(session.plan, item, session.library))) for session, item in found]
     say_messages(_with_messages(session, item) for session, item in found)
     return written(options, results)
 

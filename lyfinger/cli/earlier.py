@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from ..config import Config
-from ..reading.reader import read
+from ..reading.roots import read_root
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
 from ..source.messages import Refused
@@ -23,12 +23,12 @@ def read_earlier(options: argparse.Namespace, config: Config) -> list[Reading]:
     """
     own = ((options.stdin_filename or "") if name == STANDARD_INPUT else name for name in options.files)
     folders = dict.fromkeys([*options.include_dirs, *config.include, *map(os.path.dirname, own)])
-    readings = []
+    readings: list[Reading] = []
     for name in options.keep:
         if name == STANDARD_INPUT:
             raise Refused("mark: --keep needs a file, not standard input")
         library = Library([*_twins(options, config, name), *folders])
-        readings.append(read(library.root(name), library, strict=options.strict))
+        readings += read_root(library.root(name), library, strict=options.strict).readings
     return readings
 
 

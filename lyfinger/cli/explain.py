@@ -10,7 +10,7 @@ from ..explaining.phrases import Phrases
 from ..explaining.places import Stretch, Unfingered, around, bars_of, file_named, in_bars
 from ..explaining.reasons import explained
 from ..explaining.words import bars
-from ..marking.plan import Plan
+from ..marking.plan import Plan, RootPlan
 from ..marking.player import player_of
 from ..source.messages import Refused
 from ..source.text import Place
@@ -44,7 +44,7 @@ def _selected(plan: Plan, found: Stretch | Unfingered) -> bool:
 
 
 def _pointed_at(options: argparse.Namespace, session: Session, phrases: Phrases) -> list[Stretch | Unfingered]:
-    (root,) = session.plan.roots
+    root = _root(options, session)
     if options.at:
         name, line, column = options.at
         file = file_named(root, name)
@@ -58,3 +58,20 @@ def _pointed_at(options: argparse.Namespace, session: Session, phrases: Phrases)
         what = f"; it has notes in {bars(*there)}" if there else ""
         raise Refused(f"no hand plays a note in {bars(*options.bars)} of {root.reading.root.name}{what}")
     return found
+
+
+def _root(options: argparse.Namespace, session: Session) -> RootPlan:
+    """The one root, or of a document with several snippets the one that the place is in."""
+    roots = session.plan.roots
+    name = session.roots[0].file.name
+    if not roots:
+        raise Refused(f"{name} has no music in it")
+    if len(roots) == 1:
+        return roots[0]
+    if not options.at:
+        raise Refused(f"{name} has {len(roots)} snippets, each with bars of its own: name a note with --at")
+    _, line, column = options.at
+    for root in roots:
+        if root.reading.root.offset_of(line, column) is not None:
+            return root
+    raise Refused(f"no snippet of {name} has music in line {line}, column {column}")

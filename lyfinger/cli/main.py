@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+import contextlib
+import signal
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from ..source.messages import Refused, one_line
@@ -16,7 +18,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     from .options import build_parser
 
     try:
-        return _run(build_parser().parse_args(arguments))
+        with _told_to_end():
+            return _run(build_parser().parse_args(arguments))
     except SystemExit as error:  # argparse has said what there is to say
         return error.code if isinstance(error.code, int) else Exit.REFUSED
     except Refused as error:
@@ -34,6 +37,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:  # a fault of ours, and still no reason to pour a traceback over a build
         say(one_line(f"lyfinger: internal error, please report it: {_fault(error)}"))
     return Exit.REFUSED
+
+
+@contextlib.contextmanager
+def _told_to_end() -> Iterator[None]:
+    """A signal to end is an interruption, as from the keyboard, so that what is half done is put away."""
+
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    try:
+        before = signal.signal(signal.SIGTERM, interrupt)
+    except ValueError:  # only the main thread may say what becomes of a signal
+        yield
+        return
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 def _run(options: argparse.Namespace) -> int:
@@ -66,6 +87,10 @@ def _run(options: argparse.Namespace) -> int:
         from .rules import rules
 
         return rules(options)
+    if options.command == "completion":
+        from .completion import completion
+
+        return completion(options)
     from .check import check
 
     return check(options)

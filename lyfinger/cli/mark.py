@@ -9,42 +9,67 @@ from functools import partial
 from pathlib import Path
 
 from .. import __version__
-from ..marking.plan import prove
+from ..marking.books import whole
+from ..marking.plan import make_plan, prove
 from ..marking.proof import Changed, Outcome
 from ..source.layout import Layout, Output, refuse_overwriting, write_tree
 from ..source.library import STANDARD_INPUT
 from ..source.messages import Message, Refused, Severity
 from ..source.records import RootRecord, digest
-from ..source.replace import replace_file, replace_files
+from ..source.replace import is_already, replace_files
 from ..source.text import SourceFile
+from .building import Wanted, bookkeeping, engraving_rules, marked_name, refuse_without_target
 from .caution import say_caution
 from .difference import unified_diff
 from .earlier import read_earlier
 from .exit import Exit
-from .session import Session, open_sessions, say_messages
+from .session import Session, open_readable, say_messages
 from .streams import say, write_stdout
+from .workers import spread_over
 
 Outcomes = dict[SourceFile, Outcome]
+Marked = tuple[Session, Outcomes]
 
 
 def mark(options: argparse.Namespace) -> int:
-    """Run ``lyfinger mark``; returns the exit status. Raises Refused."""
+    """Run ``lyfinger mark``; returns the exit status. Raises Refused.
+
+    Files that are refused are left out and said, and the rest is marked; dependencies and stamp then stay as they
+    were, since not all is done.
+    """
     refuse_misuse(options)
-    sessions = open_sessions(options, options.files, partial(read_earlier, options))
-    marked = [(session, prove(session.plan, session.library)) for session in sessions]
-    say_messages(sessions)
-    say_caution(sessions)
-    return written(options, marked)
+    refuse_without_target(options)
+    spread = spread_over(options.jobs)
+    opened = open_readable(options, options.files, partial(read_earlier, options), partial(make_plan, spread=spread))
+    marked = [(session, in_files(session, prove(session.plan, session.library, spread))) for session in opened.sessions]
+    say_messages(opened.sessions)
+    say_caution(opened.sessions)
+    for refusal in opened.refusals:
+        say(refusal)
+    if not marked:
+        return Exit.REFUSED
+    status = written(options, marked, done=not opened.refusals)
+    return Exit.REFUSED if opened.refusals else status
 
 
-def written(options: argparse.Namespace, marked: Sequence[tuple[Session, Outcomes]]) -> int:
-    """Send what became of the files to where the user asked for; returns the exit status. Raises Refused."""
+def in_files(session: Session, outcomes: Outcomes) -> Outcomes:
+    """What becomes of the files as they stand on disk: documents as a whole, and nothing that no root has read."""
+    books = {root.file: root.parts for root in session.roots if root.parts is not None}
+    read = session.files
+    return {file: outcome for file, outcome in whole(outcomes, books).items() if file in read}
+
+
+def written(options: argparse.Namespace, marked: Sequence[Marked], *, done: bool = True) -> int:
+    """Send what became of the files to where the user asked for; returns the exit status. Raises Refused.
+
+    ``done`` says whether these are all the files that were asked for.
+    """
     if options.in_place:
-        return _in_place(marked)
+        return _in_place(options, marked, done)
     if options.diff:
         return _diff(marked)
     if options.output_dir:
-        return _output_dir(options, marked)
+        return _output_dir(options, marked, done)
     return _one_output(options, *marked[0])
 
 
@@ -62,14 +87,18 @@ def refuse_misuse(options: argparse.Namespace) -> None:
 
 
 def _one_output(options: argparse.Namespace, session: Session, outcomes: Outcomes) -> int:
-    target = options.output
-    root = session.plan.roots[0].reading.root
+    wanted = Wanted.of(options)
+    root = session.roots[0].file
     data = _data(root, outcomes)
+    target = options.output
     if target is None or target == STANDARD_INPUT:
         write_stdout(data)
     else:
         refuse_overwriting(Path(target), (file.path for file in session.library.files if file.path))
-        replace_file(Path(target), data)
+        kept = bookkeeping(options, [session], [target])
+        out = [] if wanted.stamp and is_already(Path(target), data) else [(Path(target), data)]
+        # Without a stamp the build hangs on OUT, which then comes last: where it is new, so are its dependencies.
+        replace_files([*out, *kept] if wanted.stamp else [*kept, *out])
     left = sum(item.digits for item in outcomes.values() if isinstance(item, Changed) and item.file is not root)
     if left:
         verb = f"{options.command}s"
@@ -89,7 +118,7 @@ def _data(file: SourceFile, outcomes: Outcomes) -> bytes:
     return outcome.data if isinstance(outcome, Changed) else file.data
 
 
-def _changes(marked: Iterable[tuple[Session, Outcomes]]) -> list[Changed]:
+def _changes(marked: Iterable[Marked]) -> list[Changed]:
     """What changes in all sessions. Raises Refused if two would change one file in two ways."""
     found: dict[str, tuple[Changed, Session]] = {}
     for session, outcomes in marked:
@@ -113,12 +142,13 @@ def _a_root_that_reads(session: Session, file: SourceFile) -> str:
     return next((name for name, files in paths.items() if file.path in files), readings[0].root.name)
 
 
-def _in_place(marked: Sequence[tuple[Session, Outcomes]]) -> int:
+def _in_place(options: argparse.Namespace, marked: Sequence[Marked], done: bool) -> int:
     changes = [(item.file.path, item) for item in _changes(marked)]
     targets = [(path, item) for path, item in changes if path is not None]
     for path, item in targets:
         _refuse_if_changed_meanwhile(path, item.file)
-    replace_files((path, item.data) for path, item in targets)
+    kept = bookkeeping(options, [session for session, _ in marked], []) if done else []
+    replace_files([*((path, item.data) for path, item in targets), *kept])
     return Exit.DONE
 
 
@@ -127,7 +157,7 @@ def _refuse_if_changed_meanwhile(path: Path, file: SourceFile) -> None:
         raise Refused(f"{file.name} was changed by another program while it was read; nothing is written")
 
 
-def _diff(marked: Sequence[tuple[Session, Outcomes]]) -> int:
+def _diff(marked: Sequence[Marked]) -> int:
     changes = _changes(marked)
     write_stdout(b"".join(unified_diff(_label(item.file), item.file.data, item.data) for item in changes))
     return Exit.FOUND if changes else Exit.DONE
@@ -139,12 +169,15 @@ def _label(file: SourceFile) -> str:
     return file.name if path.startswith(os.pardir) else path
 
 
-def _output_dir(options: argparse.Namespace, marked: Sequence[tuple[Session, Outcomes]]) -> int:
+def _output_dir(options: argparse.Namespace, marked: Sequence[Marked], done: bool) -> int:
     _changes(marked)
-    layout = Layout(_mirrored_root(options, [session for session, _ in marked]), options.output_dir.absolute())
+    sessions = [session for session, _ in marked]
+    layout = Layout(_mirrored_root(options, sessions), options.output_dir.absolute())
     outputs = [output for session, outcomes in marked for output in _outputs(session, outcomes)]
     records = [record for session, outcomes in marked for record in _records(layout, session, outcomes)]
-    write_tree(layout, outputs, records)
+    beside = engraving_rules(options, layout, sessions)
+    targets = [marked_name(options, layout, session, root.file) for session in sessions for root in session.roots]
+    write_tree(layout, outputs, records, beside, bookkeeping(options, sessions, targets) if done else ())
     return Exit.DONE
 
 
@@ -158,7 +191,7 @@ def _mirrored_root(options: argparse.Namespace, sessions: Sequence[Session]) -> 
 
 
 def _outputs(session: Session, outcomes: Outcomes) -> Iterator[Output]:
-    for file in session.library.files:
+    for file in outcomes:
         for name in session.library.names(file):
             yield Output(session.library.absolute(name), _data(file, outcomes))
     for place, name in dict.fromkeys(asset for root in session.plan.roots for asset in root.reading.assets):
@@ -172,10 +205,11 @@ def _outputs(session: Session, outcomes: Outcomes) -> Iterator[Output]:
 def _records(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[RootRecord]:
     config = session.config.file.data if session.config.file else b""
     settings = digest(__version__.encode() + b"\n" + config)
-    for root in session.plan.roots:
-        files = {_name_below(layout, session, file): file for file in root.reading.files}
+    for root in session.roots:
+        read = [root.file, *(session.document(file) for reading in root.readings for file in reading.files)]
+        files = {_name_below(layout, session, file): file for file in read}
         yield RootRecord(
-            root=_name_below(layout, session, root.reading.root),
+            root=_name_below(layout, session, root.file),
             settings=settings,
             inputs={name: digest(file.data) for name, file in files.items()},
             outputs={name: digest(_data(file, outcomes)) for name, file in files.items()},

@@ -9,6 +9,7 @@ from typing import NoReturn
 
 from .. import __version__
 from ..config import FILE_NAME, HAND_SIZES
+from .build_options import add_build_options
 from .check_options import add_check_options
 from .choosing import add_choice, add_staves, bar_range
 from .revising import CLEAR, CLEAR_EXAMPLES, DIFF, DIFF_EXAMPLES, add_destination
@@ -46,6 +47,9 @@ examples:
                                             the music has stayed
   lyfinger mark --in-place harp.ly          accept: from now on the digits are yours, and locked
   lyfinger mark - < harp.ly | lilypond -    as a filter
+  lyfinger mark parts/*.ly --output-dir build --stamp build/marked --depfile build/marked.d
+                                            from make: what is unchanged keeps its time
+  lyfinger mark method.lytex -o out.lytex   the music in a LaTeX or HTML source for lilypond-book
 
 A digit is a suggestion. Stop when it hurts, and ask a teacher or a clinician.
 """
@@ -93,6 +97,17 @@ Speak the Language Server Protocol on standard input and output, for an editor t
 type, the reasons for a digit under the pointer, and fingerings to insert, to replace by another, or to clear.
 """
 
+_COMPLETION = """
+Print a script with which a shell completes commands, options and file names. Needs the package shtab.
+"""
+
+_SHELLS = """
+examples:
+  lyfinger completion bash > ~/.local/share/bash-completion/completions/lyfinger
+  lyfinger completion zsh > ~/.zfunc/_lyfinger           (a folder in $fpath)
+  lyfinger completion fish > ~/.config/fish/completions/lyfinger.fish
+"""
+
 
 class _Parser(argparse.ArgumentParser):
     """An argument parser that refuses in one line."""
@@ -117,6 +132,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_explain(commands)
     _add_rules(commands)
     _add_serve_editor(commands)
+    _add_completion(commands)
     _add_clear(commands)
     _add_diff(commands)
     return parser
@@ -147,6 +163,7 @@ def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
         "may be repeated",
     )
     add_choice(parser, "mark")
+    add_build_options(parser)
     _add_common(parser)
 
 
@@ -200,6 +217,11 @@ def _add_serve_editor(commands: argparse._SubParsersAction[_Parser]) -> None:
     parser = _command(commands, "serve-editor", "serve an editor: findings, reasons, fingerings", _SERVE_EDITOR, "")
     _add_include(parser.add_argument_group("reading"))
     _add_player(parser)
+
+
+def _add_completion(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "completion", "print what a shell needs to complete these", _COMPLETION, _SHELLS)
+    parser.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
 
 
 def _add_clear(commands: argparse._SubParsersAction[_Parser]) -> None:

@@ -116,6 +116,7 @@ def _region(one: Message) -> Fields:
 
 def _point(place: Place) -> tuple[int, int]:
     """Line and column, 1-based, in code points."""
+    place = place.in_whole
     text = place.file.text
     start = text.rfind("\n", 0, place.offset) + 1
     skipped = text[start : place.offset].count("\ufeff") if start == 0 else 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -13,10 +13,10 @@ from ..config import Config, find_config, load_config
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
 from ..marking.player import player_of
-from ..reading.reader import read
+from ..reading.roots import Root, read_root
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
-from ..source.messages import Message, Severity
+from ..source.messages import Message, Refused, Severity
 from ..source.text import SourceFile
 from .choosing import excerpt_of
 from .streams import read_stdin, say
@@ -24,11 +24,42 @@ from .streams import read_stdin, say
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """The files of a run that share a configuration; they are read from one library and planned together."""
+    """The files of a run that share a configuration; they are read from one library and planned together.
+
+    ``roots`` are the files that the user named, as far as they could be read; ``earlier`` the earlier markings;
+    ``documents`` lead from a snippet to the document that it stands in.
+    """
 
     config: Config
     library: Library
     plan: Plan
+    roots: tuple[Root, ...]
+    earlier: tuple[Reading, ...]
+    documents: Mapping[SourceFile, SourceFile]
+
+    def document(self, file: SourceFile) -> SourceFile:
+        """The file itself, or the document that it is a snippet of."""
+        return self.documents.get(file, file)
+
+    @property
+    def files(self) -> set[SourceFile]:
+        """The files that the roots are and include, documents as a whole."""
+        read = {self.document(file) for root in self.plan.roots for file in root.reading.files}
+        return read | {root.file for root in self.roots}
+
+    def assets(self) -> list[Path]:
+        """The other files that the music names and that are there (absolute)."""
+        named = (item for root in self.plan.roots for item in root.reading.assets)
+        found = (self.library.asset(place.file, name) for place, name in named)
+        return list(dict.fromkeys(path for path in found if path is not None))
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What became of the files that the user named: the sessions, and why the others are refused."""
+
+    sessions: tuple[Session, ...]
+    refusals: tuple[Refused, ...]
 
 
 Planner = Callable[[Sequence[Reading], Config, Sequence[Reading], Excerpt], Plan]
@@ -38,24 +69,43 @@ def _none(config: Config) -> list[Reading]:
     return []
 
 
-def open_sessions(
+def open_sessions(options: argparse.Namespace, files: Sequence[str], planner: Planner = make_plan) -> list[Session]:
+    """Read and plan files as :func:`open_readable` does. Raises Refused if any of them is refused."""
+    opened = open_readable(options, files, planner=planner)
+    if opened.refusals:
+        raise opened.refusals[0]
+    return list(opened.sessions)
+
+
+def open_readable(
     options: argparse.Namespace,
     files: Sequence[str],
     earlier: Callable[[Config], Sequence[Reading]] = _none,
     planner: Planner = make_plan,
-) -> list[Session]:
+) -> Opened:
     """Read and plan the files that the user named, one session for each configuration among them.
 
-    ``earlier`` gives the earlier markings, whose digits are preferred; ``planner`` makes the plan. Raises Refused where
-    a file or a configuration can't be read, or, with ``--strict``, be followed, and where a name chooses nothing.
+    ``earlier`` gives the earlier markings, whose digits are preferred; ``planner`` makes the plan. What can't be read,
+    or, with ``--strict``, be followed, is left out and refused, and so are all files of a configuration that can't be.
+    Raises Refused if nothing is left, and where a name chooses nothing.
     """
     names_by_config: dict[Path | None, list[str]] = {}
     for name in dict.fromkeys(files):
         names_by_config.setdefault(_config_path(options, name), []).append(name)
+    sessions: list[Session] = []
+    refusals: list[Refused] = []
     excerpt = excerpt_of(options)
-    sessions = [_open(options, path, names, earlier, planner) for path, names in names_by_config.items()]
-    excerpt.refuse_unknown([score for session in sessions for score in session.plan.scores])
-    return sessions
+    for path, names in names_by_config.items():
+        try:
+            sessions += _open(options, path, names, earlier, planner, refusals)
+        except Refused as refused:
+            refusals.append(refused)
+    once = {str(refused): refused for refused in refusals}
+    if not sessions and len(once) == 1:
+        raise refusals[0]
+    if not refusals:  # the names may stand in what was refused
+        excerpt.refuse_unknown([score for session in sessions for score in session.plan.scores])
+    return Opened(tuple(sessions), tuple(once.values()))
 
 
 def _open(
@@ -64,14 +114,28 @@ def _open(
     names: Sequence[str],
     earlier: Callable[[Config], Sequence[Reading]],
     planner: Planner,
-) -> Session:
+    refusals: list[Refused],
+) -> list[Session]:
+    """The session of a configuration, if any of its files can be read; refusals of the others are added."""
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
         config = replace(config, hand=options.hand, hand_span=None, hand_reach={})
     library = Library([*options.include_dirs, *config.include])
-    roots = dict.fromkeys(_root(options, library, name) for name in names)
-    readings = [_read(root, library, options.strict) for root in roots]
-    return Session(config, library, planner(readings, config, earlier(config), excerpt_of(options)))
+    roots: dict[SourceFile, Root] = {}
+    for name in names:
+        try:
+            file = _root(options, library, name)
+            if file not in roots:
+                roots[file] = read_root(file, library, strict=options.strict)
+        except Refused as refused:
+            refusals.append(refused)
+    if not roots:
+        return []
+    old = tuple(earlier(config))
+    readings = [reading for root in roots.values() for reading in root.readings]
+    plan = planner(readings, config, old, excerpt_of(options))
+    documents: dict[SourceFile, SourceFile] = {part: root.file for root in roots.values() for part in root.parts or ()}
+    return [Session(config, library, plan, tuple(roots.values()), old, documents)]
 
 
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:
@@ -87,10 +151,6 @@ def _root(options: argparse.Namespace, library: Library, name: str) -> SourceFil
 
 def _stdin_name(options: argparse.Namespace) -> str:
     return options.stdin_filename or STANDARD_INPUT
-
-
-def _read(root: SourceFile, library: Library, strict: bool) -> Reading:
-    return read(library.reopen(root), library, strict=strict)
 
 
 def worth_saying(plan: Plan, messages: Iterable[Message]) -> list[Message]:

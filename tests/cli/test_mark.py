@@ -12,6 +12,7 @@ import pytest
 from lyfinger.cli.main import main
 from lyfinger.marking.plan import Plan, prove
 from lyfinger.marking.proof import Outcome
+from lyfinger.marking.spread import Spread
 from lyfinger.source.library import Library
 from lyfinger.source.text import SourceFile
 
@@ -353,9 +354,9 @@ def test_a_file_that_another_program_changed_meanwhile_is_left(
 ) -> None:
     monkeypatch.chdir(repository)
 
-    def prove_slowly(plan: Plan, library: Library) -> dict[SourceFile, Outcome]:
+    def prove_slowly(plan: Plan, library: Library, spread: Spread) -> dict[SourceFile, Outcome]:
         (repository / "single.ly").write_bytes(b"saved by an editor")
-        return prove(plan, library)
+        return prove(plan, library, spread)
 
     monkeypatch.setattr("lyfinger.cli.mark.prove", prove_slowly)
     assert main(["mark", "--in-place", "parts/harp.ly", "single.ly"]) == 2

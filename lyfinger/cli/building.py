@@ -1,0 +1,115 @@
+"""What ``mark`` leaves for make and ninja: dependency files and the stamp."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..reading.roots import Root
+from ..source.dependencies import Rule, rules_text
+from ..source.layout import Layout
+from ..source.library import STANDARD_INPUT
+from ..source.messages import Refused
+from ..source.text import SourceFile
+from .session import Session
+
+Items = list[tuple[Path, bytes]]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a build tool has asked for; a command that has no such options is asked for nothing."""
+
+    depfile: Path | None = None
+    stamp: Path | None = None
+    engraved: str | None = None
+
+    @classmethod
+    def of(cls, options: argparse.Namespace) -> Wanted:
+        return cls(*(getattr(options, name, None) for name in cls.__slots__))
+
+
+def refuse_without_target(options: argparse.Namespace) -> None:
+    """Raise Refused for build options that have nothing to hang on."""
+    wanted = Wanted.of(options)
+    to_file = options.output not in (None, STANDARD_INPUT)
+    if wanted.depfile and not (wanted.stamp or to_file or options.output_dir):
+        raise Refused("mark: --depfile needs a target: -o OUT, --output-dir or --stamp")
+    if wanted.stamp and not (to_file or options.output_dir or options.in_place):
+        raise Refused("mark: --stamp goes with -o OUT, --output-dir or --in-place")
+    if wanted.engraved and not options.output_dir:
+        raise Refused("mark: --engraved goes with --output-dir")
+
+
+def bookkeeping(options: argparse.Namespace, sessions: Sequence[Session], targets: Sequence[str]) -> Items:
+    """The dependency file and the stamp, as they are asked for; ``targets`` are what is written, as it was named.
+
+    The stamp is the last thing of all to be written: where it is new, so is the rest.
+    """
+    wanted = Wanted.of(options)
+    sources = [file.path for session in sessions for file in session.library.files if file.path]
+    sources += [session.config.file.path for session in sessions if session.config.file and session.config.file.path]
+    own = [path for path in (wanted.depfile, wanted.stamp) if path]
+    read = {os.path.realpath(source) for source in sources}
+    for path in own:
+        if os.path.realpath(path) in read:
+            raise Refused(f"{path} is a source of this run and is not overwritten")
+    if len({os.path.realpath(path) for path in (*map(str, own), *targets)}) < len(own) + len(targets):
+        raise Refused("mark: --depfile, --stamp and the marked files must be different files")
+    items: Items = []
+    if wanted.depfile:
+        made = [str(wanted.stamp)] if wanted.stamp else targets
+        items.append((wanted.depfile, rules_text([Rule(tuple(made), tuple(dict.fromkeys(_read(options, sessions))))])))
+    if wanted.stamp:
+        items.append((wanted.stamp, b""))
+    return items
+
+
+def _read(options: argparse.Namespace, sessions: Iterable[Session]) -> Iterator[str]:
+    """The name of every file that a run has read."""
+    for session in sessions:
+        if session.config.file:
+            yield session.config.file.name
+        for file in session.library.files:
+            yield from session.library.shown_names(file)
+        if options.output_dir:
+            for path in session.assets():
+                yield session.library.shown(path)
+        for reading in session.earlier:
+            yield from (file.name for file in reading.files if file.path)
+
+
+def engraving_rules(
+    options: argparse.Namespace, layout: Layout, sessions: Iterable[Session]
+) -> Iterator[tuple[Path, bytes]]:
+    """For each score below the output directory what its engraving depends on, where that is asked for."""
+    suffix = Wanted.of(options).engraved
+    for session in sessions if suffix else ():
+        for root in session.roots:
+            if root.parts is not None:  # a document has no engraving of its own
+                continue
+            name = marked_name(options, layout, session, root.file)
+            engraved = str(Path(name).with_suffix(suffix or ""))
+            sources = [name, *_below(options, layout, session, root)]
+            path = layout.directory / layout.below_root(session.library.absolute(root.file.name)).with_suffix(".d")
+            yield path, rules_text([Rule((engraved,), tuple(dict.fromkeys(sources)))])
+
+
+def _below(options: argparse.Namespace, layout: Layout, session: Session, root: Root) -> Iterator[str]:
+    """What the engraver reads of a root, as it is called below the output directory."""
+    for reading in root.readings:
+        for file in reading.files:
+            for name in session.library.names(file):
+                yield str(options.output_dir / layout.below_root(session.library.absolute(name)))
+        for place, name in reading.assets:
+            asset = session.library.asset(place.file, name)
+            if asset is not None:
+                yield str(options.output_dir / layout.below_root(asset))
+
+
+def marked_name(options: argparse.Namespace, layout: Layout, session: Session, file: SourceFile) -> str:
+    """What a file below the output directory is called, seen from where that directory was named."""
+    return str(options.output_dir / layout.below_root(session.library.absolute(file.name)))
