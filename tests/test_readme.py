@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from lyfinger import __version__
 from lyfinger.checking.registry import RULES
 from lyfinger.cli.options import build_parser
 from lyfinger.config import load_config
@@ -73,3 +75,33 @@ def test_local_links_and_files_exist() -> None:
     paths = {path for found in named for path in found if path and ("/" in path or path.endswith(".md"))}
     assert paths
     assert not [path for path in paths if not (PROJECT / path).exists()]
+
+
+def test_the_python_example_runs(tmp_path: Path) -> None:
+    music = "\\new Staff = RH \\relative { \\repeat unfold 16 { c'4 e g c, } }\n"
+    for name in ("Parts/harp.ly", "Scores/full.ly"):
+        (tmp_path / name).parent.mkdir()
+        (tmp_path / name).write_text(music, encoding="utf-8")
+    (example,) = _fenced("python")
+    environment = {**os.environ, "PYTHONPATH": str(PROJECT)}
+    command = [sys.executable, "-c", example]
+    done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, check=True, text=True)
+    assert done.stdout.startswith("Parts/harp.ly 4 ")
+    assert "draft.ly:1:12: error: " in done.stdout
+
+
+def test_the_rules_for_make_are_those_of_the_samples() -> None:
+    (shown,) = _fenced("make")
+    makefile = (PROJECT / "samples" / "Makefile").read_text(encoding="utf-8")
+    makefile = makefile.replace("$(ENSEMBLE_MARKED)", "build/ensemble.marked").replace("$(LYFINGER)", "lyfinger")
+    rules = {line.removesuffix(" | build/ensemble.marked") for line in makefile.splitlines()}
+    assert set(shown.splitlines()) <= rules
+
+
+def test_the_hooks_are_those_that_there_are() -> None:
+    (shown,) = _fenced("yaml")
+    there = (PROJECT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8")
+    found = re.findall(r"- id: (\S+)", shown)
+    assert found
+    assert found == re.findall(r"^- id: (\S+)", there, re.MULTILINE)
+    assert f"rev: v{__version__}" in shown
