@@ -16,6 +16,7 @@
 
     [harp]
     profile = "pedal"            # or small-pedal, lever-34 ...
+    tuning = "Eb"                # the major key that a lever harp is tuned in, all levers down
     lowest = "C1"                # the player's own strings, where they differ from the profile's
     highest = "G7"
     fixed = ["C1", "D1"]         # strings without pedal or lever mechanism
@@ -23,6 +24,11 @@
     [harp.spacing]               # mm from a string to the next higher one; straight between
     C2 = 16.3
     C4 = 15.2
+
+    [pedals]
+    diagrams = ["harpSetting"]   # the score's own markup commands that show a setting, as \\harp-pedal does
+    changes = ["pedalMove"]      # the score's own markup commands that show a change: letters with signs
+    neighbours = true            # this player moves two neighbouring pedals with one foot
 
     [hand]                       # in place of hand = "medium": the player's own, in mm
     thumb_to_ring = 158          # how far thumb and ring finger reach; all other pairs in proportion
@@ -75,8 +81,9 @@ class Config:
 
     ``hand_span`` is how far thumb and ring finger reach, ``hand_reach`` the same for pairs such as ``"1-2"``,
     ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
-    of strings, as are those of ``fixed`` (None: the profile's). What is not given is that of ``hand`` and ``harp``,
-    which are names of sizes and profiles.
+    of strings, as are those of ``fixed`` (None: the profile's). ``pedal_diagrams`` and ``pedal_changes`` name markup
+    commands; ``tuning`` is the major key that a lever harp is tuned in. What is not given is that of ``hand`` and
+    ``harp``, which are names of sizes and profiles.
     """
 
     file: SourceFile | None = None
@@ -97,6 +104,10 @@ class Config:
     rules: Mapping[str, int] = field(default_factory=dict)
     select: tuple[str, ...] | None = None
     ignore: tuple[str, ...] = ()
+    pedal_diagrams: tuple[str, ...] = ()
+    pedal_changes: tuple[str, ...] = ()
+    pedal_neighbours: bool = False
+    tuning: str | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
 
 
@@ -316,6 +327,10 @@ def _harp(table: _Table) -> dict[str, Any]:
     if fixed is not None and not all(_STRING.fullmatch(name) for name in fixed):
         raise table.wrong("fixed", 'a list of strings, as ["C1"]')
     values["fixed"] = fixed
+    tuning = table.take("tuning", str, _A_KEY)
+    if tuning is not None and not _KEY.fullmatch(tuning):
+        raise table.wrong("tuning", _A_KEY)
+    values["tuning"] = tuning
     part = table.part("spacing")
     names = list(part.values)
     widths = {name: part.millimetres(name, SPACING_RANGE) for name in names if _STRING.fullmatch(name)}
@@ -324,7 +339,28 @@ def _harp(table: _Table) -> dict[str, Any]:
 
 
 _STRING = re.compile("[A-G][0-8]")
+_KEY = re.compile("[A-G][b♭#♯]?")
+_A_KEY = 'the major key that a lever harp is tuned in, as "Eb"'
 _A_STRING = 'the name of a string, as "C4" for middle C'
+
+
+def _pedals(table: _Table) -> dict[str, Any]:
+    values: dict[str, Any] = {}
+    for key in ("diagrams", "changes"):
+        names = table.take(key, list, _MARKUP_COMMANDS)
+        if names is not None:
+            if not all(isinstance(name, str) and re.fullmatch(r"\\?[A-Za-z]+(?:-[A-Za-z]+)*", name) for name in names):
+                raise table.wrong(key, _MARKUP_COMMANDS)
+            values[f"pedal_{key}"] = tuple(name.lstrip("\\") for name in names)
+    if "neighbours" in table.values:
+        value = table.values.pop("neighbours")
+        if not isinstance(value, bool):
+            raise table.wrong("neighbours", "true or false")
+        values["pedal_neighbours"] = value
+    return values
+
+
+_MARKUP_COMMANDS = "a list of markup commands"
 
 
 def _rules(table: _Table) -> dict[str, Any]:
@@ -348,6 +384,7 @@ _SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {
     "hands": _hands,
     "tempo": _tempo,
     "harp": _harp,
+    "pedals": _pedals,
     "rules": _rules,
     "check": _check,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -227,3 +228,28 @@ def test_the_harps_staves_are_a_list_beside_the_hands(tmp_path: Path) -> None:
     assert (config.staves, config.hands) == (("Harp*", "up"), {"up": "left"})
     path.write_text("[hands]\nstaves = 'right'\n", encoding="utf-8")
     assert (load_config(path).staves, load_config(path).hands) == ((), {"staves": "right"})
+
+
+def test_pedals(tmp_path: Path) -> None:
+    path = tmp_path / "lyfinger.toml"
+    path.write_text('[pedals]\ndiagrams = ["\\\\harpSetting"]\nchanges = ["pedal-move"]\nneighbours = true\n')
+    config = load_config(path)
+    assert config.pedal_diagrams == ("harpSetting",)
+    assert config.pedal_changes == ("pedal-move",)
+    assert config.pedal_neighbours
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ('[pedals]\ndiagrams = ["a b"]', "pedals.diagrams must be a list of markup commands"),
+        ("[pedals]\nchanges = [1]", "pedals.changes must be a list of markup commands"),
+        ("[pedals]\nneighbours = 1", "pedals.neighbours must be true or false"),
+        ('[harp]\ntuning = "es"', 'harp.tuning must be the major key that a lever harp is tuned in, as "Eb"'),
+    ],
+)
+def test_what_pedals_refuse(tmp_path: Path, text: str, message: str) -> None:
+    path = tmp_path / "lyfinger.toml"
+    path.write_text(text)
+    with pytest.raises(Refused, match=re.escape(message)):
+        load_config(path)

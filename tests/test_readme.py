@@ -66,7 +66,7 @@ def test_the_settings_are_accepted_and_complete(tmp_path: Path) -> None:
         path.write_text(text, encoding="utf-8")
         load_config(path)
         sections |= set(tomllib.loads(text))
-    assert sections == {"hand", "level", "include", "hands", "tempo", "harp", "rules", "check"}
+    assert sections == {"hand", "level", "include", "hands", "tempo", "harp", "pedals", "rules", "check"}
     assert all(name in README for name in HARPS)
 
 

@@ -19,6 +19,7 @@ ORDER = (
     "reading",
     "hands",
     "harp",
+    "pedals",
     "fingering",
     "marking",
     "checking",
@@ -33,7 +34,8 @@ NOT_ITS_BUSINESS = {
     "reading": {"config"},
     "hands": {"config", "reading"},
     "harp": {"config", "reading", "hands", "source"},
-    "fingering": {"config", "reading", "hands", "source"},
+    "pedals": {"config"},
+    "fingering": {"config", "reading", "hands", "source", "pedals"},
     "checking": {"config", "reading"},
     "explaining": {"config", "reading"},
 }

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby
+from typing import Any
 
 from ..fingering.model import Onset
 from ..hands.model import Hand, Hands
+from ..harp.feet import PedalSettings
 from ..harp.reach import Reach
 from ..marking.joint import Solved
 from ..marking.passages import HandPassage
 from ..score.model import Note, Score
 from ..score.performing import Time
 from ..score.pitch import Pitch
+from ..score.tempo import Pace
 from ..source.messages import Message, Severity
 
 CAUTION = "a digit is a suggestion; stop when it hurts; ask a teacher or a clinician"
+NO_SETTINGS = PedalSettings()
 _INTERVALS = (
     "a unison",
     "a second",
@@ -35,12 +39,14 @@ _INTERVALS = (
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One score with its hands, its passages, and the answer to each of these (none where nothing was solved)."""
+    """One score with its hands, its passages, the answer to each of these (none where nothing was solved), and its
+    pace (None: by its own tempo marks alone)."""
 
     score: Score
     hands: Hands
     passages: tuple[HandPassage, ...]
     answers: tuple[Solved, ...] = ()
+    pace: Pace | None = None
 
     def notes(self) -> Iterator[Note]:
         """The notes that are a harpist's, in order of time."""
@@ -57,10 +63,15 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """All scores of a run, and the player's hand on the player's harp."""
+    """All scores of a run, and the player's hand on the player's harp; ``pedals`` are the settings for the feet.
+
+    ``memo`` is for what several rules work out alike.
+    """
 
     parts: tuple[Part, ...]
     reach: Reach
+    pedals: PedalSettings = NO_SETTINGS
+    memo: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
     def of(
@@ -69,14 +80,17 @@ class Draft:
         passages: Sequence[HandPassage],
         reach: Reach,
         answers: Sequence[Solved] = (),
+        paces: Sequence[Pace] = (),
+        pedals: PedalSettings = NO_SETTINGS,
     ) -> Draft:
         """The draft of some scores; each passage goes to its score, and its answer, if there are any, with it."""
         parts = []
-        for score, hands in scores:
+        for number, (score, hands) in enumerate(scores):
             own = [index for index, passage in enumerate(passages) if passage.score is score]
             solved = tuple(answers[index] for index in own) if answers else ()
-            parts.append(Part(score, hands, tuple(passages[index] for index in own), solved))
-        return cls(tuple(parts), reach)
+            pace = paces[number] if paces else None
+            parts.append(Part(score, hands, tuple(passages[index] for index in own), solved, pace))
+        return cls(tuple(parts), reach, pedals)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,7 +56,12 @@ def stretches(plan: Plan, reach: Reach) -> list[Message]:
 def _draft(plan: Plan, reach: Reach) -> Draft:
     scores = [pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)]
     return Draft.of(
-        scores, [solved.part for solved in plan.passages], reach, [solved.answer for solved in plan.passages]
+        scores,
+        [solved.part for solved in plan.passages],
+        reach,
+        [solved.answer for solved in plan.passages],
+        [pace for root in plan.roots for pace in root.paces],
+        plan.pedals,
     )
 
 

@@ -6,7 +6,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ..source.messages import Message
-from . import figure_rules, hand_rules, stretch_rules, string_rules, time_rules, together_rules
+from . import (
+    figure_rules,
+    hand_rules,
+    lever_rules,
+    pedal_rules,
+    stretch_rules,
+    string_rules,
+    time_rules,
+    together_rules,
+)
 from .draft import Draft
 
 
@@ -53,4 +62,12 @@ RULES: tuple[Rule, ...] = _rules(
     string_rules.two_alterations,
     string_rules.off_the_harp,
     string_rules.no_mechanism,
+    pedal_rules.pedal_under_sounding_string,
+    pedal_rules.pedals_of_one_foot,
+    pedal_rules.pedals_too_fast,
+    pedal_rules.pedal_mark_contradicts,
+    pedal_rules.pedal_mark_missing,
+    pedal_rules.glissando_setting,
+    lever_rules.no_lever,
+    lever_rules.lever_without_hand,
 )

@@ -109,17 +109,19 @@ def two_alterations(draft: Draft) -> Iterator[Message]:
     """One letter in two alterations at once.
 
     Applies when: a player has to pluck two notes of one letter, in any octave and either hand, that are altered
-    differently. Notes altered as no string can be are left to their own rules.
+    differently; on a lever harp, two notes of one string. Notes altered as no string can be are left to their own
+    rules.
     Says: both notes, and how one of them can be respelt, on a letter that is not in use otherwise at that moment. An
     error.
     Source: [P] E. Volpé Bligh, Writing for the Pedal Harp (a pedal moves every string of its letter); twins: Sibelius
-    Academy, Harp Notation.
+    Academy, Harp Notation; that a lever moves its own string: D. Perrett, Tips on composing for harp.
     """
     for part in draft.parts:
-        moments: dict[tuple[Fraction, Fraction, int], list[Note]] = {}
+        moments: dict[tuple[Fraction, Fraction, int, int], list[Note]] = {}
         for note, player in zip(part.score.notes, part.hands.players, strict=True):
             if player is not None and is_plucked(note) and abs(note.pitch.alter) <= 1:
-                moments.setdefault((note.moment, note.grace, player), []).append(note)
+                own = note.pitch.string if draft.reach.harp.levers else 0
+                moments.setdefault((note.moment, note.grace, player, own), []).append(note)
         for notes in moments.values():
             if len(notes) > 1:
                 yield from _clashes(part, notes)

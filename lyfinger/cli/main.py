@@ -83,6 +83,10 @@ def _run(options: argparse.Namespace) -> int:
         from .diff import diff
 
         return diff(options)
+    if options.command == "pedals":
+        from .pedals import pedals
+
+        return pedals(options)
     if options.command == "rules":
         from .rules import rules
 

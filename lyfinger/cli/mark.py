@@ -41,7 +41,7 @@ def mark(options: argparse.Namespace) -> int:
     refuse_without_target(options)
     spread = spread_over(options.jobs)
     opened = open_readable(options, options.files, partial(read_earlier, options), partial(make_plan, spread=spread))
-    marked = [(session, in_files(session, prove(session.plan, session.library, spread))) for session in opened.sessions]
+    marked = [(session, in_files(session, _proven(options, session, spread))) for session in opened.sessions]
     say_messages(opened.sessions)
     say_caution(opened.sessions)
     for refusal in opened.refusals:
@@ -71,6 +71,16 @@ def written(options: argparse.Namespace, marked: Sequence[Marked], *, done: bool
     if options.output_dir:
         return _output_dir(options, marked, done)
     return _one_output(options, *marked[0])
+
+
+def _proven(options: argparse.Namespace, session: Session, spread: Spread) -> Outcomes:
+    if not options.pedals:
+        return prove(session.plan, session.library, spread)
+    if options.bars or options.voices:
+        raise Refused("mark: --pedals is for whole parts, since every change hangs on those before it")
+    from .inscription import prove_with_pedals
+
+    return prove_with_pedals(session, spread)
 
 
 def refuse_misuse(options: argparse.Namespace) -> None:
@@ -133,7 +143,7 @@ def _changes(marked: Iterable[Marked]) -> list[Changed]:
 
 def _two_ways(file: SourceFile, first: Session, second: Session) -> Refused:
     a, b = (_a_root_that_reads(session, file) for session in (first, second))
-    return Refused(f"{_label(file)} would get other digits from {a} than from {b}, which has other settings")
+    return Refused(f"{label(file)} would get other digits from {a} than from {b}, which has other settings")
 
 
 def _a_root_that_reads(session: Session, file: SourceFile) -> str:
@@ -159,12 +169,13 @@ def _refuse_if_changed_meanwhile(path: Path, file: SourceFile) -> None:
 
 def _diff(marked: Sequence[Marked]) -> int:
     changes = _changes(marked)
-    write_stdout(b"".join(unified_diff(_label(item.file), item.file.data, item.data) for item in changes))
+    write_stdout(b"".join(unified_diff(label(item.file), item.file.data, item.data) for item in changes))
     return Exit.FOUND if changes else Exit.DONE
 
 
-def _label(file: SourceFile) -> str:
-    """The file's path from the working directory, since patch refuses one that goes up and down again."""
+def label(file: SourceFile) -> str:
+    """What a diff calls a file: its path from the working directory, since patch refuses one that goes up and down
+    again."""
     path = os.path.relpath(file.path) if file.path else file.name
     return file.name if path.startswith(os.pardir) else path
 

@@ -9,6 +9,7 @@ from typing import NoReturn
 
 from .. import __version__
 from ..config import FILE_NAME, HAND_SIZES
+from . import pedal_options
 from .build_options import add_build_options
 from .check_options import add_check_options
 from .choosing import add_choice, add_staves, bar_range
@@ -130,6 +131,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_notes(commands)
     _add_check(commands)
     _add_explain(commands)
+    _add_pedals(commands)
     _add_rules(commands)
     _add_serve_editor(commands)
     _add_completion(commands)
@@ -163,7 +165,16 @@ def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
         "may be repeated",
     )
     add_choice(parser, "mark")
+    pedal_options.add_to_mark(parser)
     add_build_options(parser)
+    _add_common(parser)
+
+
+def _add_pedals(commands: argparse._SubParsersAction[_Parser]) -> None:
+    about = pedal_options.DESCRIPTION
+    parser = _command(commands, "pedals", "list what the pedals do", about, pedal_options.EXAMPLES)
+    pedal_options.add_to_pedals(parser)
+    add_staves(parser)
     _add_common(parser)
 
 

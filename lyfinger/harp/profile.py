@@ -21,9 +21,9 @@ _LOWEST, _HIGHEST = -7, 84  # positions are kept well past any harp, so that a n
 class HarpProfile:
     """A harp: its lowest and highest string (string numbers, C4 = 28) and its spacing.
 
-    ``spacing`` holds ``(string, µm)`` in ascending order: the distance from that string to the next, straight
-    lines between the given strings and level beyond them. ``fixed`` are the strings without a mechanism: they sound
-    all through as they were tuned.
+    ``spacing`` holds ``(string, µm)`` in ascending order: the distance from that string to the next, straight lines
+    between the given strings and level beyond them. ``fixed`` are the strings without a mechanism: they sound all
+    through as they were tuned. ``levers`` is True where each string has a lever of its own, and there are no pedals.
     """
 
     name: str
@@ -31,6 +31,7 @@ class HarpProfile:
     highest: int
     spacing: tuple[tuple[int, int], ...]
     fixed: tuple[int, ...] = ()
+    levers: bool = False
 
     def __post_init__(self) -> None:
         strings = [string for string, _ in self.spacing]
@@ -101,7 +102,7 @@ _LEVER_SPACING = ((14, 14_800), (21, 14_200), (28, 13_600), (35, 13_200), (49, 1
 
 
 def _lever(strings: int, lowest: int, highest: int) -> HarpProfile:
-    return HarpProfile(f"lever-{strings}", lowest, highest, _LEVER_SPACING)
+    return HarpProfile(f"lever-{strings}", lowest, highest, _LEVER_SPACING, levers=True)
 
 
 HARPS: dict[str, HarpProfile] = {

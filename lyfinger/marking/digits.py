@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..source.edits import Edits, Insertion
@@ -40,11 +40,24 @@ class Digit:
         return Message(Severity.WARNING, self.note, text, "no-room-for-digit")
 
 
-def edits_of(digits: Iterable[Digit]) -> dict[SourceFile, Edits]:
-    """The insertions of every file that gets any. Raises Refused (an internal error) for two digits at one offset."""
+NO_TEXTS: Mapping[SourceFile, Sequence[Insertion]] = {}
+
+
+def edits_of(
+    digits: Iterable[Digit], texts: Mapping[SourceFile, Sequence[Insertion]] = NO_TEXTS
+) -> dict[SourceFile, Edits]:
+    """The insertions of every file that gets any; a text at the offset of a digit follows it.
+
+    Raises Refused (an internal error) for two digits at one offset.
+    """
+    waiting = {file: {item.offset: item.text for item in found} for file, found in texts.items()}
     by_file: dict[SourceFile, list[Insertion]] = {}
     for digit in digits:
-        by_file.setdefault(digit.note.file, []).append(Insertion(digit.insert_at, digit.text))
+        text = waiting.get(digit.note.file, {}).pop(digit.insert_at, "")
+        by_file.setdefault(digit.note.file, []).append(Insertion(digit.insert_at, digit.text + text))
+    for file, rest in waiting.items():
+        by_file.setdefault(file, []).extend(Insertion(offset, text) for offset, text in rest.items())
+    by_file = {file: found for file, found in by_file.items() if found}
     try:
         return {file: Edits.of(file, insertions) for file, insertions in by_file.items()}
     except ValueError as error:

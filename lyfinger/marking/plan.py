@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -11,15 +11,16 @@ from ..fingering.model import Problem
 from ..fingering.problems import REUSED
 from ..hands.assign import assign
 from ..hands.model import Hand, Hands
+from ..harp.feet import PedalSettings
 from ..harp.reach import Reach
 from ..reading.reader import read
 from ..score.model import Note, Reading, Score
 from ..score.tempo import DEFAULT_TEMPO, Pace, pace
-from ..source.edits import Edits
+from ..source.edits import Edits, Insertion
 from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
-from .digits import Digit, edits_of
+from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
 from .excerpt import WHOLE, Excerpt
 from .joint import Solved, solve_jointly
@@ -27,7 +28,7 @@ from .keeping import given_way, kept_digits, with_kept
 from .misspelt import misspelt_hands, misspelt_staves
 from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
-from .player import Player, player_of
+from .player import Player, pedals_of, player_of
 from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
 from .reused import Uses
 from .sharing import share_source_notes
@@ -60,12 +61,14 @@ class Fingered:
 
 @dataclass(frozen=True, slots=True)
 class RootPlan:
-    """One root file's part of a plan; ``hands`` and ``fingered`` run parallel to ``scores``, the printed ones."""
+    """One root file's part of a plan; ``hands``, ``fingered`` and ``paces`` run parallel to ``scores``, the printed
+    ones."""
 
     reading: Reading
     scores: tuple[Score, ...]
     hands: tuple[Hands, ...]
     fingered: tuple[tuple[Fingered, ...], ...]
+    paces: tuple[Pace, ...]
 
     @property
     def has_hands(self) -> bool:
@@ -89,6 +92,7 @@ class Plan:
     passages: tuple[SolvedPassage, ...]
     digits: Mapping[Place, Digit]
     messages: tuple[Message, ...]
+    pedals: PedalSettings
     excerpt: Excerpt = WHOLE
 
     @property
@@ -118,7 +122,8 @@ def make_plan(
     scores = [(reading, score) for reading in readings for score in reading.scores if score.printed]
     hands = [assign(score, config.hands, excerpt.staves) for _, score in scores]
     printed = [score for _, score in scores]
-    planned = _planned(scores, hands, config)
+    paces = [_pace(reading, score, config) for reading, score in scores]
+    planned = plan_passages(list(zip(printed, hands, paces, strict=True)))
     player = player_of(config)
     parts, unkept = _keeping(planned.passages, earlier, config, player, excerpt.staves)
     answers = solve_jointly([part.passage for part in parts], player.place, spread)
@@ -137,7 +142,8 @@ def make_plan(
         *no_room,
         *doubled(printed, hands, digits),
     ]
-    return Plan(tuple(_roots(readings, scores, hands, fingered)), solved, digits, tuple(messages), excerpt)
+    roots = tuple(_roots(readings, scores, hands, fingered, paces))
+    return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt)
 
 
 def without_digits(
@@ -150,7 +156,9 @@ def without_digits(
     hands = [assign(score, config.hands, excerpt.staves) for _, score in scores]
     fingered = _fingered([score for _, score in scores], hands, ())
     messages = tuple(message for reading in readings for message in reading.messages)
-    return Plan(tuple(_roots(readings, scores, hands, fingered)), (), {}, messages, excerpt)
+    paces = [_pace(reading, score, config) for reading, score in scores]
+    roots = tuple(_roots(readings, scores, hands, fingered, paces))
+    return Plan(roots, (), {}, messages, pedals_of(config), excerpt)
 
 
 def hand_passages(plan: Plan, config: Config) -> Sequence[HandPassage]:
@@ -181,17 +189,24 @@ def _keeping(
     return [with_kept(part, kept.fingers, player.reach) for part in passages], messages
 
 
-def prove(plan: Plan, library: Library, spread: Spread = one_by_one) -> dict[SourceFile, Outcome]:
+def prove(
+    plan: Plan,
+    library: Library,
+    spread: Spread = one_by_one,
+    texts: Mapping[SourceFile, Sequence[Insertion]] = NO_TEXTS,
+    also: Callable[[RootPlan, Reading], None] | None = None,
+) -> dict[SourceFile, Outcome]:
     """The new bytes of every file of a run, read again and found to be the same music with the wanted digits.
 
-    Raises Refused, an internal error, if they are not: then nothing must be written.
+    ``texts`` go in as well, behind a digit at the same offset; ``also`` looks at each root as it was read again. Raises
+    Refused, an internal error, if anything else has changed: then nothing must be written.
     """
-    edits = edits_of(plan.digits.values())
+    edits = edits_of(plan.digits.values(), texts)
     result = outcomes(library.files, edits)
     if edits:
         changed = {item.file: item.data for item in result.values() if isinstance(item, Changed)}
         twin = library.twin(changed)
-        spread(lambda root: _read_again(root, plan, edits, *twin), plan.roots, _length)
+        spread(lambda root: _read_again(root, plan, edits, *twin, also), plan.roots, _length)
     return result
 
 
@@ -201,9 +216,12 @@ def _read_again(
     edits: Mapping[SourceFile, Edits],
     twin: Library,
     files: Mapping[SourceFile, SourceFile],
+    also: Callable[[RootPlan, Reading], None] | None,
 ) -> None:
     again = read(twin.reopen(files[root.reading.root]), twin)
     refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)
+    if also is not None:
+        also(root, again)
 
 
 def _length(root: RootPlan) -> int:
@@ -302,6 +320,7 @@ def _roots(
     scores: Sequence[tuple[Reading, Score]],
     hands: Sequence[Hands],
     fingered: Sequence[Sequence[Fingered]],
+    paces: Sequence[Pace],
 ) -> Iterator[RootPlan]:
     for reading in readings:
         own = [index for index, (whose, _) in enumerate(scores) if whose is reading]
@@ -310,4 +329,5 @@ def _roots(
             tuple(scores[index][1] for index in own),
             tuple(hands[index] for index in own),
             tuple(tuple(fingered[index]) for index in own),
+            tuple(paces[index] for index in own),
         )

@@ -8,6 +8,7 @@ from ..config import Config
 from ..fingering.model import Passage, Placed
 from ..fingering.search import place
 from ..fingering.settings import Settings
+from ..harp.feet import PedalSettings
 from ..harp.hand import HANDS, PAIRS, HandProfile, hand_of_reach
 from ..harp.profile import HARPS, HarpProfile
 from ..harp.reach import Reach
@@ -38,6 +39,11 @@ def player_of(config: Config) -> Player:
     return Player(_hand(config), Settings(harp=_harp(config), weights=weights_of(config)))
 
 
+def pedals_of(config: Config) -> PedalSettings:
+    """What a configuration says of pedals and levers."""
+    return PedalSettings(config.pedal_diagrams, config.pedal_changes, config.pedal_neighbours, config.tuning)
+
+
 def _hand(config: Config) -> HandProfile:
     """The hand by its size, or by its span with all pairs in proportion; then each pair that was measured."""
     pairs = {(int(pair[0]), int(pair[2])): reach for pair, reach in config.hand_reach.items()}
@@ -65,4 +71,4 @@ def _harp(config: Config) -> HarpProfile:
         place = config.places.get("harp.highest", config.places.get("harp.lowest"))
         raise Refused("harp.lowest must be a lower string than harp.highest", place)
     own = sorted((string_number(name), width) for name, width in config.spacing.items())
-    return HarpProfile("own", lowest, highest, tuple(own) or harp.spacing, fixed)
+    return HarpProfile("own", lowest, highest, tuple(own) or harp.spacing, fixed, harp.levers)

@@ -306,6 +306,8 @@ class Adapter(Reserved):
         elif held.kind == "function":
             self._call(held.value, token)
         elif held.kind == "text":
+            if name in self._texts:
+                self.sources.definitions[token.end] = self._texts[name]
             self._emit("TEXT", held.value, token)
         elif held.kind == "duration":
             self._held_duration(held, token)

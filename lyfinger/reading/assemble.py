@@ -7,7 +7,21 @@ from fractions import Fraction
 from typing import Any
 
 from ..score import bars as timing
-from ..score.model import Bar, ClefChange, HandWord, Note, Repeat, Score, Silence, Staff, Tempo, Voice
+from ..score.keys import signature
+from ..score.model import (
+    Bar,
+    ClefChange,
+    HandWord,
+    KeyChange,
+    Note,
+    Repeat,
+    Score,
+    Silence,
+    Staff,
+    Tempo,
+    Text,
+    Voice,
+)
 from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
 from .contexts import ALIGNED, GROUPS, Context, ContextTree
 from .stream import Sources
@@ -47,12 +61,23 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
         marks = frozenset(gap.marks)
         place = sources.place(gap.offset)
         score.silences.append(
-            Silence(place, gap.moment, gap.grace, gap.duration, staff, gap.voice.index, gap.spacer, marks)
+            Silence(
+                place,
+                gap.moment,
+                gap.grace,
+                gap.duration,
+                staff,
+                gap.voice.index,
+                gap.spacer,
+                marks,
+                gap.end - gap.offset + place.offset,
+            )
         )
     # Each staff of a score writes the same repeats, and often the same tempo marks.
     score.repeats = list(dict.fromkeys(Repeat(*entry) for entry in collection.repeats))
     collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
     _stamps(score, collection, sources)
+    _texts_and_keys(score, tree, collection, sources)
     score.bars = _bars(score, collection)
 
 
@@ -174,6 +199,29 @@ def _stamps(score: Score, collection: Collection, sources: Sources) -> None:
             hand, comment = stamp.value
             place = sources.place(stamp.offset)
             score.hand_words.append(HandWord(place, stamp.moment, stamp.context.index, hand, comment))
+
+
+def _texts_and_keys(score: Score, tree: ContextTree, collection: Collection, sources: Sources) -> None:
+    score.languages = tuple(sources.languages)
+    for stamp in collection.stamps:
+        if stamp.what == "text":
+            staff = None if stamp.context is None else _staff_near(tree, stamp.context)
+            place = sources.place(stamp.offset)
+            score.texts.append(Text(place, stamp.value, stamp.moment, stamp.grace, staff))
+        elif stamp.what == "key":
+            alterations = signature(*stamp.value)
+            home = stamp.context.up("staff") if stamp.context is not None else None
+            index = home.index if home is not None and home.role == "staff" else None
+            if alterations is not None:
+                score.keys.append(KeyChange(stamp.moment, index, alterations))
+
+
+def _staff_near(tree: ContextTree, context: Context) -> int | None:
+    """The staff of a context; of one beside staves (dynamics), the first staff of its group."""
+    home = context.up("staff")
+    if home.role == "staff":
+        return home.index
+    return next((staff.index for staff in tree.staves if staff.parent is context.parent), None)
 
 
 def _bars(score: Score, collection: Collection) -> list[Bar]:

@@ -199,6 +199,7 @@ class Calls(TokenWriter):
         if name not in languages():
             raise Refused(f'there is no note language "{name}"', self.sources.place(token.start))
         self.arguments.names = pitch_names(name)
+        self.sources.languages[name] = None
         self._pitches = {}
 
     def _with(self, *, taken: bool = False) -> dict[str, str]:

@@ -42,6 +42,7 @@ class Gap:
     change: str | None
     spacer: bool
     marks: set[str]
+    end: int
 
 
 @dataclass(eq=False, slots=True)

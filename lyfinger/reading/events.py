@@ -133,7 +133,7 @@ class Events(Walk):
         if voice is None or at is None:
             return
         marks, _, _ = marks_of(node.posts)
-        gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks)
+        gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks, node.end)
         self.collection.gaps.append(gap)
         self._latest = [gap]
 

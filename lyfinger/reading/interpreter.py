@@ -15,7 +15,7 @@ from .commands import BREATHS, GRACES, PASSED_THROUGH, SIDES, STAMPED, STAMPED_S
 from .contexts import STAFF_SETTINGS, Context
 from .layouts import DefinedContexts
 from .notes import NoteBook
-from .pitches import check_octave
+from .pitches import check_octave, pitch_of
 from .repeats import Repeats
 from .stream import Sources
 from .syntax import (
@@ -211,6 +211,11 @@ class Interpreter(Repeats):
             self.reference.lost = False
         elif name == "set":
             self._set(given, at, here, node.start)
+        elif name == "key":
+            if len(given) == 2 and given[0] and given[1]:
+                octave, step, alter = given[0]
+                tonic = pitch_of(octave, step, alter, self.transposition)
+                self._stamp(at, name, (tonic, given[1]), here, node.start)
         elif name in STAMPED:
             self._stamp(at, name, given, here, node.start)
         if node.posts:

@@ -40,7 +40,7 @@ class NoteBook:
 
     def note(self, node: NoteEvent) -> SourceNote:
         """The source note of a note outside a chord."""
-        return self._get(node, 0, node.end, node.posts, node.chord, node.appendable)
+        return self._get(node, 0, node.end, node.posts, node.chord, node.appendable, node.end)
 
     def chord(
         self, node: ChordEvent, notes: list[NoteEvent], side: int, pitches: tuple[Pitch, ...]
@@ -50,7 +50,8 @@ class NoteBook:
         ``side`` is the direction that the voice has of its own: without a direction on the digits themselves, it
         decides on which side of the chord they are stacked.
         """
-        found = [self._get(note, 0, note.end, note.posts, node.start, appendable=True) for note in notes]
+        behind = node.end if node.appendable else None
+        found = [self._get(note, 0, note.end, note.posts, node.start, True, behind) for note in notes]
         stacked = _digits(node.posts)
         if stacked and node.start not in self._warned:
             self._warned.add(node.start)
@@ -59,7 +60,7 @@ class NoteBook:
 
     def repeated(self, node: Event, index: int, reason: Unmarkable | None) -> SourceNote:
         """The source note of a ``q`` or of a bare duration, for the chord's note number ``index``."""
-        note = self._get(node, index, node.end, [], None, appendable=True)
+        note = self._get(node, index, node.end, [], None, True, node.end)
         if reason is not None:
             note.unmarkable = reason
         elif not note.locked:
@@ -74,7 +75,14 @@ class NoteBook:
             note.locked = note.locked + fresh
 
     def _get(
-        self, node: Any, index: int, end: int, posts: list[Post], chord: int | None, appendable: bool
+        self,
+        node: Any,
+        index: int,
+        end: int,
+        posts: list[Post],
+        chord: int | None,
+        appendable: bool,
+        behind: int | None,
     ) -> SourceNote:
         key = (node.start, index)
         note = self._notes.get(key)
@@ -87,6 +95,8 @@ class NoteBook:
                 note.locked = self._locked(posts)
             if not appendable:
                 note.unmarkable = Unmarkable.SCHEME_DURATION
+            elif behind is not None:
+                note.behind = behind - base
             self._notes[key] = note
         return note
 

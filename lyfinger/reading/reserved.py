@@ -192,12 +192,12 @@ class Reserved(Calls):
             self._emit("REPEAT", (str(kind), int(count)), token, self.stream.last_end)
 
     def _key(self, token: Flat) -> None:
+        given: tuple[Any, ...] = ()
         if self.stream.peek().text == "\\default":
             self.stream.take()
         else:
-            self.arguments.pitch()
-            self._key_mode(self.stream.peek())
-        self._emit("COMMAND", ("key", ()), token, self.stream.last_end)
+            given = (self.arguments.pitch(), self._key_mode(self.stream.peek()))
+        self._emit("COMMAND", ("key", given), token, self.stream.last_end)
 
     def _time(self, token: Flat) -> None:
         self._number_list()

@@ -24,6 +24,10 @@ class Sources:
         self._end = 0
         self.comments: list[Comment] = []
         self.acceptances: list[tuple[Place, str]] = []
+        self.languages: dict[str, None] = {}
+        """The note languages in force anywhere, in the order in which they came up."""
+        self.definitions: dict[int, tuple[int, int]] = {}
+        """By the end of a variable that stands for a text: where that text is written, as global offsets."""
 
     def tokens(self, file: SourceFile) -> list[Flat]:
         """The significant tokens of a file, with global offsets; hand comments go to ``comments``,
@@ -72,6 +76,12 @@ class Sources:
         """The file and character offset of a global offset."""
         index = bisect_right(self._bases, offset) - 1
         return Place(self.files[index], offset - self._bases[index])
+
+    def written(self, start: int, end: int) -> str:
+        """How a text between two global offsets is written; where a variable stands for it, how that was."""
+        start, end = self.definitions.get(end, (start, end))
+        place = self.place(start)
+        return place.file.text[place.offset : place.offset + end - start]
 
 
 NO_TOKEN = Flat("End", "", -1, -1)

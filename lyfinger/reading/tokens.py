@@ -92,6 +92,7 @@ class TokenWriter:
         self.stream = Stream(sources, root)
         self.arguments = Arguments(self.stream)
         self.arguments.names = pitch_names(DEFAULT_LANGUAGE)
+        sources.languages[DEFAULT_LANGUAGE] = None
         self.words = vocabulary()
         self.held: dict[str, Held] = {}
         self.tokens: list[Tok] = []
@@ -109,12 +110,15 @@ class TokenWriter:
         self._blocks: list[str] = []
         self._assigning: str | None = None
         self._pitches: dict[str, Any] = {}
+        self._texts: dict[str, tuple[int, int]] = {}
 
     def _emit(self, type_: str, value: Any, token: Flat, end: int | None = None) -> None:
         if type_ == "OPAQUE" and self.tokens and self.tokens[-1].type == "DIRECTION":
             type_, value = "POST", "unknown"  # whatever it is, it takes no time
         self.tokens.append(Tok(type_, value, token.start, token.end if end is None else end))
         if self._assigning is not None and type_ not in ("PREFIX", "PREFIX2"):
+            if type_ == "TEXT":
+                self._texts[self._assigning] = (token.start, self.tokens[-1].end_pos)
             self._note_kind(type_, value)
 
     def _foreign(

@@ -148,6 +148,7 @@ class Walk(ABC):
     def _attach_words(self, posts: list[Post], at: Position, here: Context) -> None:
         for post in posts:
             if post.kind == "text" and not self._dry:
+                self._stamp(at, "text", self.sources.written(post.start, post.end), here, post.start)
                 hand = hand_in_text(post.value)
                 if hand is not None:
                     self._stamp(at, "word", (hand, False), here, post.start)

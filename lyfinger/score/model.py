@@ -50,6 +50,8 @@ class SourceNote:
 
     ``place`` is the first character of the pitch; ``insert_at`` the character offset, in the same file, where
     a fingering is inserted. ``chord`` is the offset of the ``<`` of the chord that it stands in, else None.
+    ``behind`` is the offset right behind the whole event, chord and duration included, where a text is inserted; None
+    where nothing may stand.
     """
 
     place: Place
@@ -57,6 +59,7 @@ class SourceNote:
     chord: int | None = None
     locked: tuple[LockedDigit, ...] = ()
     unmarkable: Unmarkable | None = None
+    behind: int | None = None
 
     @property
     def finger(self) -> int | None:
@@ -94,7 +97,10 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Silence:
-    """A rest or a spacer (``spacer`` true) of one voice; ``marks`` as for notes (fermata, breath)."""
+    """A rest or a spacer (``spacer`` true) of one voice; ``marks`` as for notes (fermata, breath).
+
+    ``behind`` is the offset right behind it, in the same file, where a text is inserted.
+    """
 
     place: Place
     moment: Fraction
@@ -104,6 +110,31 @@ class Silence:
     voice: int
     spacer: bool
     marks: frozenset[str]
+    behind: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text or markup that stands at a note, a rest or a spacer.
+
+    ``source`` is how it is written, direction included; where a variable stands for it, how that was written. ``staff``
+    is the staff that it belongs to, or the nearest one of its group (a text among dynamics), else None.
+    """
+
+    place: Place
+    source: str
+    moment: Fraction
+    grace: Fraction
+    staff: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeyChange:
+    """A key signature of a staff (None: of every staff) from a moment on: the alteration of each letter, C first."""
+
+    moment: Fraction
+    staff: int | None
+    alterations: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +241,7 @@ class Score:
     """One score of a reading. ``printed`` is False where there is only ``\\midi``.
 
     ``loose`` is True for the score that stands for a file of bare variables: each variable is then a staff.
-    Notes are in order of moment, then reading order.
+    Notes are in order of moment, then reading order. ``languages`` are the note languages of the whole reading.
     """
 
     index: int
@@ -226,6 +257,9 @@ class Score:
     tempos: list[Tempo] = field(default_factory=list)
     repeats: list[Repeat] = field(default_factory=list)
     bars: list[Bar] = field(default_factory=list)
+    texts: list[Text] = field(default_factory=list)
+    keys: list[KeyChange] = field(default_factory=list)
+    languages: tuple[str, ...] = ()
 
     def bar_at(self, moment: Fraction) -> Bar:
         """The bar that a moment (main part) falls into."""

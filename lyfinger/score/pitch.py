@@ -49,3 +49,17 @@ def string_number(name: str) -> int:
     (28, 'G7')
     """
     return int(name[1:]) * 7 + LETTERS.index(name[0])
+
+
+def twins(pitch: Pitch) -> list[Pitch]:
+    """The same sound on a neighbouring string, at most a semitone altered; none for D, G and A natural.
+
+    Source: Sibelius Academy, *Harp Notation* (published).
+
+    >>> [one.name for one in twins(Pitch(4, 0, Fraction(0)))], twins(Pitch(4, 1, Fraction(0)))
+    (['B♯3'], [])
+    """
+    sound = semitones(pitch.octave, pitch.step, pitch.alter)
+    near = [divmod(pitch.string + offset, 7) for offset in (-1, 1)]
+    found = [Pitch(octave, step, sound - semitones(octave, step, Fraction(0))) for octave, step in near]
+    return [one for one in found if abs(one.alter) <= 1]

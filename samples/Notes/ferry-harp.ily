@@ -176,7 +176,7 @@ harpDynamics = {
 }
 
 harpPedals = {
-	s2.*4_\markup \harp-pedal "---|-^--"
+	s2.*4_\markup \harp-pedal "---|-v--"
 	s2.*17
 	s4. s4._\markup \concat { D \sharp }
 	s2.

@@ -26,8 +26,9 @@ from lyfinger.score.tempo import pace
 from lyfinger.source.messages import Message, Severity
 
 from ..score.sources import reading_of
-from . import cases
+from . import cases, pedal_cases
 
+LEVER = Reach(HANDS["medium"], HARPS["lever-34"])
 MEDIUM = Reach(HANDS["medium"], HARPS["pedal"])
 
 
@@ -104,6 +105,7 @@ FLAGGED = [
     ("off-the-harp", "a''''1", "c1", "A7 is not on this harp, which has C1 to G7", "[P] Bligh"),
     ("off-the-harp", "c'1", "b,,,1", "B0 is not on this harp", "[P] Bligh"),
     *cases.FLAGGED,
+    *pedal_cases.FLAGGED,
 ]
 
 UNTOUCHED = [
@@ -137,6 +139,7 @@ UNTOUCHED = [
     ("two-alterations", "<cis' cis''>1", "cis1", "[P] Bligh"),
     ("off-the-harp", "g''''1", "c,,1", "[P] Bligh: C1 to G7"),
     *cases.UNTOUCHED,
+    *pedal_cases.UNTOUCHED,
 ]
 
 
@@ -154,12 +157,23 @@ def test_untouched(rule: str, upper: str, lower: str, source: str) -> None:
     assert ask(rule, draft(upper, lower)) == []
 
 
+@pytest.mark.parametrize(("rule", "upper", "lower", "text", "source"), pedal_cases.LEVER_FLAGGED)
+def test_flagged_on_a_lever_harp(rule: str, upper: str, lower: str, text: str, source: str) -> None:
+    found = ask(rule, draft(upper, lower, LEVER))
+    assert [(one.rule, text in one.text) for one in found] == [(rule, True)]
+
+
+@pytest.mark.parametrize(("rule", "upper", "lower", "source"), pedal_cases.LEVER_UNTOUCHED)
+def test_untouched_on_a_lever_harp(rule: str, upper: str, lower: str, source: str) -> None:
+    assert ask(rule, draft(upper, lower, LEVER)) == []
+
+
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
 def test_every_rule_is_documented_and_has_cases(rule: Rule) -> None:
     name, doc = rule.name, inspect.cleandoc(rule.doc)
     assert re.search(r"^Applies when: .*^Says: .*^Source: ", doc, re.DOTALL | re.MULTILINE)
-    assert name in {case[0] for case in FLAGGED}
-    assert name in {case[0] for case in UNTOUCHED}
+    assert name in {case[0] for case in [*FLAGGED, *pedal_cases.LEVER_FLAGGED]}
+    assert name in {case[0] for case in [*UNTOUCHED, *pedal_cases.LEVER_UNTOUCHED]}
 
 
 def test_names_are_unique() -> None:

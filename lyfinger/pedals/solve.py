@@ -1,0 +1,125 @@
+"""The best plan for one foot, exactly: dynamic programming over the stops in printed order.
+
+A state is how the pedals stand and how long ago the foot moved last (none beyond what it needs). A turn of a repeat
+joins two stops that are not neighbours: how the pedals stood at the earlier one is kept beside the state until the
+later one has come, so that the turn is weighed exactly. Hurry is counted along printed time, not over turns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+from .problem import HURRIED, Problem, State, move_cost, moved
+from .settings import PEDAL_MS
+
+#: States kept at one stop; beyond that the dearest are dropped, and the plan is no longer proven best.
+MOST_STATES = 50_000
+
+Key = tuple[State, int, tuple[State, ...]]
+"""How the pedals stand, milliseconds since the last move (``PEDAL_MS``: long ago), and the states kept for turns."""
+
+
+class Solved:
+    """A plan: how the pedals stand from each stop on, what that costs, and whether no other costs less."""
+
+    def __init__(self, states: list[State], cost: int, proven: bool) -> None:
+        self.states, self.cost, self.proven = states, cost, proven
+
+
+def solve(problem: Problem) -> Solved:
+    """The plan of least cost; of equal ones, that whose states are smallest in order, the last stop first."""
+    return _Search(problem).run()
+
+
+class _Search:
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.forward = {after: since for before, after, since in problem.hops if after == before + 1}
+        self.turns: dict[int, list[tuple[int, bool, int]]] = {}
+        """By the later stop of a turn: its earlier stop, whether it leads back there, and its time."""
+        self.until: dict[int, int] = {}
+        for before, after, since in problem.hops:
+            if after != before + 1:
+                early, late = min(before, after), max(before, after)
+                self.turns.setdefault(late, []).append((early, before >= after, since))
+                self.until[early] = max(late, self.until.get(early, late))
+        self.kept: list[int] = []
+        self.proven = True
+
+    def run(self) -> Solved:
+        if not self.problem.stops:
+            return Solved([], 0, True)
+        best: dict[Key, int] = {}
+        history: list[dict[Key, Key | None]] = []
+        for at in range(len(self.problem.stops)):
+            best, came = self._step(at, best)
+            history.append(came)
+        key: Key | None = min(best, key=lambda one: (best[one], one))
+        cost = best[key]  # type: ignore[index]
+        states: list[State] = []
+        for came in reversed(history):
+            assert key is not None
+            states.append(key[0])
+            key = came[key]
+        return Solved(states[::-1], cost, self.proven)
+
+    def _step(self, at: int, best: dict[Key, int]) -> tuple[dict[Key, int], dict[Key, Key | None]]:
+        choices = list(product(*self.problem.stops[at].choices))
+        found: dict[Key, int] = {}
+        came: dict[Key, Key | None] = {}
+        names = self.kept
+        self.kept = [name for name in names if self.until[name] > at] + ([at] if self.until.get(at, at) > at else [])
+        places = [names.index(name) if name in names else -1 for name in self.kept]
+        memo: dict[tuple[State, State], int] = {}
+        for before, cost in self._sources(at, best):
+            for state in choices:
+                added, since = self._hop(at, before, state, memo)
+                added += self._turned(at, state, before[2] if before else (), names)
+                kept = tuple(before[2][place] if place >= 0 and before else state for place in places)
+                key = (state, since, kept)
+                total = cost + added
+                old = found.get(key)
+                if old is None or total < old or (total == old and _smaller(before, came[key])):
+                    found[key], came[key] = total, before
+        return self._pruned(found), came
+
+    def _sources(self, at: int, best: dict[Key, int]) -> Iterator[tuple[Key | None, int]]:
+        if at == 0:
+            yield None, 0
+        else:
+            yield from best.items()
+
+    def _hop(self, at: int, before: Key | None, state: State, memo: dict[tuple[State, State], int]) -> tuple[int, int]:
+        """The cost of the step to a state, and how long ago the foot has moved then."""
+        gap = self.forward.get(at)
+        if before is None or gap is None:
+            return 0, PEDAL_MS
+        since = min(before[1] + gap, PEDAL_MS)
+        if before[0] == state:
+            return 0, since
+        pair = (before[0], state)
+        if pair not in memo:
+            memo[pair] = move_cost(self.problem, at, before[0], state, gap)
+        hurry = HURRIED if since < PEDAL_MS else 0
+        return memo[pair] + hurry, 0
+
+    def _turned(self, at: int, state: State, kept: tuple[State, ...], names: list[int]) -> int:
+        """The cost of the turns whose later stop this is."""
+        total = 0
+        for early, back, since in self.turns.get(at, ()):
+            other = state if early == at else kept[names.index(early)]
+            before, after, goal = (state, other, early) if back else (other, state, at)
+            if moved(before, after):
+                total += move_cost(self.problem, goal, before, after, since)
+        return total
+
+    def _pruned(self, found: dict[Key, int]) -> dict[Key, int]:
+        if len(found) <= MOST_STATES:
+            return found
+        self.proven = False
+        return dict(sorted(found.items(), key=lambda item: (item[1], item[0]))[:MOST_STATES])
+
+
+def _smaller(one: Key | None, other: Key | None) -> bool:
+    return one is not None and other is not None and one < other

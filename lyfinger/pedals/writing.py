@@ -1,0 +1,188 @@
+"""The marks on the page: which note or rest gets which text, and the text itself.
+
+A change is printed as the trade prints it: letter and sign at the note where the foot moves, for two feet a stack, the
+right foot's (E F G A) above the left foot's (D C B): common practice of the trade, no source. The starting setting is
+the typesetter's own ``\\harp-pedal``. Between the staves there is most room, and no digit stands there: engraved pages
+of LilyPond 2.25.12, looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ..score.pitch import LETTERS
+from ..source.edits import Insertion
+from ..source.text import SourceFile
+from .course import Anchor, Course
+from .letters import LEFT_FOOT, RIGHT_FOOT, Setting, diagram
+from .plan import PedalPlan
+
+_COMMANDS = {-1: "\\flat", 0: "\\natural", 1: "\\sharp"}
+
+Spot = tuple[SourceFile, int]
+"""A file and the offset in it at which a text goes in."""
+Planner = Callable[[Course, frozenset[int]], PedalPlan]
+
+
+def change_text(changes: Mapping[int, int]) -> str:
+    """The markup of the changes at one moment, by step.
+
+    >>> print(change_text({3: 1}))
+    \\markup \\concat { F \\super \\sharp }
+    """
+    rows = [[_letter(step, changes[step]) for step in foot if step in changes] for foot in (RIGHT_FOOT, LEFT_FOOT)]
+    lines = [row[0] if len(row) == 1 else f"\\line {{ {' '.join(row)} }}" for row in rows if row]
+    return f"\\markup {lines[0]}" if len(lines) == 1 else f"\\markup \\center-column {{ {' '.join(lines)} }}"
+
+
+def start_text(setting: Setting) -> str:
+    """The markup of a starting setting."""
+    return f'\\markup \\harp-pedal "{diagram(setting)}"'
+
+
+def _letter(step: int, alteration: int) -> str:
+    return f"\\concat {{ {LETTERS[step]} \\super {_COMMANDS[alteration]} }}"
+
+
+@dataclass(slots=True)
+class _Spot:
+    side: int
+    changes: dict[int, int] = field(default_factory=dict)
+    start: Setting | None = None
+
+    @property
+    def text(self) -> str:
+        sign = "^" if self.side > 0 else "_"
+        texts = [start_text(self.start)] if self.start is not None else []
+        return "".join(sign + text for text in (*texts, *([change_text(self.changes)] if self.changes else [])))
+
+
+@dataclass(frozen=True, eq=False)
+class Inscribed:
+    """The plans of a run and the texts that go in, by file; ``left_out`` are plans whose start has no place."""
+
+    plans: tuple[PedalPlan, ...]
+    texts: Mapping[SourceFile, tuple[Insertion, ...]]
+    left_out: tuple[PedalPlan, ...] = ()
+
+
+def inscribe(courses: Sequence[Course], planner: Planner) -> Inscribed:
+    """Plan all courses of a run, and find the place of each mark.
+
+    A note that sounds several times (a variable used twice, a part and its score) prints its mark each time; it gets
+    one only where the pedals stand so at each of them. Where that leaves a change no place, the moment is given up and
+    the course planned again.
+    """
+    soundings = _soundings(courses)
+    closed: list[frozenset[int]] = [frozenset() for _ in courses]
+    plans = [planner(course, frozenset()) for course in courses]
+    while True:
+        failed = _failed(plans, soundings, closed)
+        if not any(failed):
+            return _written(plans, soundings)
+        for number, more in enumerate(failed):
+            if more:
+                closed[number] |= more
+                plans[number] = planner(courses[number], closed[number])
+
+
+def _soundings(courses: Sequence[Course]) -> dict[Spot, list[tuple[int, int]]]:
+    """Where each spot sounds: the number of its course, and the moment."""
+    found: dict[Spot, list[tuple[int, int]]] = {}
+    for number, course in enumerate(courses):
+        for at, moment in enumerate(course.moments):
+            for anchor in moment.anchors:
+                found.setdefault(_spot(anchor), []).append((number, at))
+    return found
+
+
+def _spot(anchor: Anchor) -> Spot:
+    return anchor.place.file, anchor.behind
+
+
+def _failed(
+    plans: Sequence[PedalPlan], soundings: Mapping[Spot, list[tuple[int, int]]], closed: Sequence[frozenset[int]]
+) -> list[set[int]]:
+    """For each plan, the moments with a change that has no place and that are not given up yet."""
+    return [
+        {
+            change.moment
+            for change in plan.changes
+            if not change.written
+            and change.moment not in closed[number]
+            and plan.course.moments[change.moment].anchors
+            and _anchor(plans, plan, change.moment, {change.step: change.alteration}, soundings) is None
+        }
+        for number, plan in enumerate(plans)
+    ]
+
+
+def _anchor(
+    plans: Sequence[PedalPlan],
+    plan: PedalPlan,
+    moment: int,
+    changes: Mapping[int, int],
+    soundings: Mapping[Spot, list[tuple[int, int]]],
+) -> Anchor | None:
+    """The anchor of a moment at which these changes are true wherever it sounds; one that sounds once before others."""
+    anchors = plan.course.moments[moment].anchors
+    for anchor in sorted(anchors, key=lambda one: len(soundings[_spot(one)]) > 1):
+        places = soundings[_spot(anchor)]
+        if all(plans[other].settings[at][step] == value for other, at in places for step, value in changes.items()):
+            return anchor
+    return None
+
+
+def _written(plans: Sequence[PedalPlan], soundings: Mapping[Spot, list[tuple[int, int]]]) -> Inscribed:
+    spots: dict[Spot, _Spot] = {}
+    left_out = []
+    for plan in plans:
+        if not _write_start(plans, plan, soundings, spots):
+            left_out.append(plan)
+        by_moment: dict[int, dict[int, int]] = {}
+        for change in plan.changes:
+            if not change.written:
+                by_moment.setdefault(change.moment, {})[change.step] = change.alteration
+        for moment, changes in by_moment.items():
+            _write_changes(plans, plan, moment, changes, soundings, spots)
+    by_file: dict[SourceFile, list[Insertion]] = {}
+    for (file, offset), spot in spots.items():
+        by_file.setdefault(file, []).append(Insertion(offset, spot.text))
+    return Inscribed(tuple(plans), {file: tuple(sorted(found)) for file, found in by_file.items()}, tuple(left_out))
+
+
+def _write_changes(
+    plans: Sequence[PedalPlan],
+    plan: PedalPlan,
+    moment: int,
+    changes: Mapping[int, int],
+    soundings: Mapping[Spot, list[tuple[int, int]]],
+    spots: dict[Spot, _Spot],
+) -> None:
+    """Together at one anchor, so that two feet make a stack; where none suits all, each at its own."""
+    together = _anchor(plans, plan, moment, changes, soundings)
+    for step, alteration in changes.items():
+        anchor = together or _anchor(plans, plan, moment, {step: alteration}, soundings)
+        if anchor is not None and not plan.course.moments[moment].time[1]:
+            spots.setdefault(_spot(anchor), _Spot(anchor.side)).changes[step] = alteration
+
+
+def _write_start(
+    plans: Sequence[PedalPlan],
+    plan: PedalPlan,
+    soundings: Mapping[Spot, list[tuple[int, int]]],
+    spots: dict[Spot, _Spot],
+) -> bool:
+    """The starting setting at the first moment, or at the first behind it that comes before any pluck."""
+    if plan.shows_start:
+        return True
+    whole = dict(enumerate(plan.start))
+    for number, moment in enumerate(plan.course.moments):
+        anchor = _anchor(plans, plan, number, whole, soundings)
+        if anchor is not None and plan.settings[number] == plan.start:
+            spots.setdefault(_spot(anchor), _Spot(anchor.side)).start = plan.start
+            return True
+        if moment.plucks:
+            return False
+    return False
