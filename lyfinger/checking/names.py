@@ -19,6 +19,8 @@ OTHERS: Mapping[str, str] = {
     "not-the-harp": "A staff that is another instrument's.",
     "ossia": "A staff that is played in place of another, or is taken for one because of where it begins.",
     "doubled": "A digit that is printed in another instrument's staff too, which plays from the same music.",
+    "pedal-plan": "Pedals that mark --pedals can't print, or not as the notes would have them.",
+    "respelling": "What pedals --respell has found.",
     ACCEPTS_NOTHING: "A comment accepts a finding that does not occur.",
     UNKNOWN_RULE: "A comment accepts a rule that does not exist.",
 }

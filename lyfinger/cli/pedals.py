@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..marking.player import player_of
+from ..pedals.course import Course
 from ..pedals.letters import foot_of, letter, spoken
 from ..pedals.plan import Change, PedalPlan
 from ..score.model import Score
@@ -41,12 +42,13 @@ def _reports(session: Session) -> Iterator[dict[str, Any]]:
 
         yield from lever_reports(session)
         return
-    for plan in inscribed(session).plans:
+    outcome = inscribed(session)
+    for plan, course in zip(outcome.plans, outcome.courses, strict=True):
         yield {
             "score": str(plan.course.score.place),
             "player": plan.course.player + 1,
             "start": spoken(plan.start),
-            "changes": [_change(plan, change) for change in plan.changes],
+            "changes": [_change(plan, change, course) for change in plan.changes],
             "difficulties": [
                 {
                     **where(plan.course.score, plan.course.moments[one.moment].time[0]),
@@ -60,13 +62,13 @@ def _reports(session: Session) -> Iterator[dict[str, Any]]:
         }
 
 
-def _change(plan: PedalPlan, change: Change) -> dict[str, Any]:
+def _change(plan: PedalPlan, change: Change, course: Course) -> dict[str, Any]:
     return {
         **where(plan.course.score, plan.course.moments[change.moment].time[0]),
         "place": str(place_of(plan, change.moment)),
         "pedal": letter(change.step, change.alteration),
         "foot": foot_of(change.step),
-        "written": change.written,
+        "written": change.step in course.moments[change.moment].tells,
     }
 
 

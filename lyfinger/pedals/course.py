@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -101,6 +102,12 @@ class Course:
     hops: list[Hop]
     glissandos: list[Glissando]
     key: Setting
+    reader: _Reader
+
+    def with_marks(self, more: Sequence[tuple[int, Place, Mark]]) -> Course:
+        """The course as it would be read if these marks stood at its moments (indices)."""
+        added = [(self.moments[number].time, place, mark) for number, place, mark in more]
+        return self.reader.again(added)
 
     def milliseconds(self, first: int, last: int) -> Fraction:
         """Printed time from one moment to a later one."""
@@ -167,6 +174,13 @@ class _Reader:
         self.staves = staves
         self.rests = [gap for gap in score.silences if gap.staff in staves and not gap.spacer and not gap.grace]
         self.found: dict[Time, Moment] = {}
+        self.added: list[tuple[Time, Place, Mark]] = []
+
+    def again(self, added: Sequence[tuple[Time, Place, Mark]]) -> Course:
+        """The same course with more marks."""
+        other = copy(self)
+        other.found, other.added = {}, [*self.added, *added]
+        return other.read()
 
     def read(self) -> Course:
         for note in self.notes:
@@ -182,7 +196,7 @@ class _Reader:
         self._opening(moments)
         self._anchors()
         key = self._key_at(Fraction(0))
-        course = Course(self.score, self.player, self.pace, self.notes, self.staves, moments, played, [], key)
+        course = Course(self.score, self.player, self.pace, self.notes, self.staves, moments, played, [], key, self)
         course.glissandos = list(self._glissandos(moments, _known(moments, played)))
         self._sound(course)
         return course
@@ -198,10 +212,15 @@ class _Reader:
                 continue
             mark = mark_of(text.source, self.score.languages, self.settings)
             if mark is not None:
-                moment = self._at((text.moment, text.grace))
-                moment.marks.append((text.place, mark))
-                moment.marked.update(mark.settings)
-                moment.diagram = moment.diagram or mark.diagram
+                self._mark((text.moment, text.grace), text.place, mark)
+        for added in self.added:
+            self._mark(*added)
+
+    def _mark(self, time: Time, place: Place, mark: Mark) -> None:
+        moment = self._at(time)
+        moment.marks.append((place, mark))
+        moment.marked.update(mark.settings)
+        moment.diagram = moment.diagram or mark.diagram
 
     def _opening(self, moments: Sequence[Moment]) -> None:
         """The diagram that shows the start stands before anything is plucked, or with the first that is."""

@@ -13,9 +13,10 @@ from dataclasses import dataclass, field
 
 from ..score.pitch import LETTERS
 from ..source.edits import Insertion
-from ..source.text import SourceFile
+from ..source.text import Place, SourceFile
 from .course import Anchor, Course
 from .letters import LEFT_FOOT, RIGHT_FOOT, Setting, diagram
+from .marks import Mark
 from .plan import PedalPlan
 
 _COMMANDS = {-1: "\\flat", 0: "\\natural", 1: "\\sharp"}
@@ -60,9 +61,11 @@ class _Spot:
 
 @dataclass(frozen=True, eq=False)
 class Inscribed:
-    """The plans of a run and the texts that go in, by file; ``left_out`` are plans whose start has no place."""
+    """The plans of a run, the courses as they stand in the source, parallel to them, and the texts that go in, by file;
+    ``left_out`` are plans whose start has no place."""
 
     plans: tuple[PedalPlan, ...]
+    courses: tuple[Course, ...]
     texts: Mapping[SourceFile, tuple[Insertion, ...]]
     left_out: tuple[PedalPlan, ...] = ()
 
@@ -72,19 +75,52 @@ def inscribe(courses: Sequence[Course], planner: Planner) -> Inscribed:
 
     A note that sounds several times (a variable used twice, a part and its score) prints its mark each time; it gets
     one only where the pedals stand so at each of them. Where that leaves a change no place, the moment is given up and
-    the course planned again.
+    the course planned again. What was given up may have a place once the other marks stand: so all is done once more
+    with these, until no mark is added. A later run on the marked source then adds none.
     """
+    given = tuple(courses)
     soundings = _soundings(courses)
+    texts: dict[Spot, str] = {}
+    while True:
+        plans, given_up = _placed(courses, planner, soundings)
+        spots, left_out = _written(plans, soundings)
+        for spot, found in spots.items():
+            texts[spot] = found.text + texts.get(spot, "")
+        if not given_up or not spots:
+            break
+        courses = _bearing(courses, spots, soundings)
+    by_file: dict[SourceFile, list[Insertion]] = {}
+    for (file, offset), text in texts.items():
+        by_file.setdefault(file, []).append(Insertion(offset, text))
+    return Inscribed(tuple(plans), given, {file: tuple(sorted(found)) for file, found in by_file.items()}, left_out)
+
+
+def _placed(
+    courses: Sequence[Course], planner: Planner, soundings: Mapping[Spot, list[tuple[int, int]]]
+) -> tuple[list[PedalPlan], bool]:
+    """A plan for each course whose changes have a place, and whether moments had to be given up for that."""
     closed: list[frozenset[int]] = [frozenset() for _ in courses]
     plans = [planner(course, frozenset()) for course in courses]
-    while True:
-        failed = _failed(plans, soundings, closed)
-        if not any(failed):
-            return _written(plans, soundings)
+    while any(failed := _failed(plans, soundings, closed)):
         for number, more in enumerate(failed):
             if more:
                 closed[number] |= more
                 plans[number] = planner(courses[number], closed[number])
+    return plans, any(closed)
+
+
+def _bearing(
+    courses: Sequence[Course], spots: Mapping[Spot, _Spot], soundings: Mapping[Spot, list[tuple[int, int]]]
+) -> list[Course]:
+    """The courses with the marks, wherever they sound."""
+    more: list[list[tuple[int, Place, Mark]]] = [[] for _ in courses]
+    for spot, found in spots.items():
+        for number, at in soundings[spot]:
+            if found.start is not None:
+                more[number].append((at, Place(*spot), Mark(dict(enumerate(found.start)), True)))
+            if found.changes:
+                more[number].append((at, Place(*spot), Mark(dict(found.changes))))
+    return [course.with_marks(marks) for course, marks in zip(courses, more, strict=True)]
 
 
 def _soundings(courses: Sequence[Course]) -> dict[Spot, list[tuple[int, int]]]:
@@ -134,22 +170,20 @@ def _anchor(
     return None
 
 
-def _written(plans: Sequence[PedalPlan], soundings: Mapping[Spot, list[tuple[int, int]]]) -> Inscribed:
+def _written(
+    plans: Sequence[PedalPlan], soundings: Mapping[Spot, list[tuple[int, int]]]
+) -> tuple[dict[Spot, _Spot], tuple[PedalPlan, ...]]:
+    """What goes to each spot, and the plans whose start has no place."""
     spots: dict[Spot, _Spot] = {}
-    left_out = []
+    left_out = tuple(plan for plan in plans if not _write_start(plans, plan, soundings, spots))
     for plan in plans:
-        if not _write_start(plans, plan, soundings, spots):
-            left_out.append(plan)
         by_moment: dict[int, dict[int, int]] = {}
         for change in plan.changes:
             if not change.written:
                 by_moment.setdefault(change.moment, {})[change.step] = change.alteration
         for moment, changes in by_moment.items():
             _write_changes(plans, plan, moment, changes, soundings, spots)
-    by_file: dict[SourceFile, list[Insertion]] = {}
-    for (file, offset), spot in spots.items():
-        by_file.setdefault(file, []).append(Insertion(offset, spot.text))
-    return Inscribed(tuple(plans), {file: tuple(sorted(found)) for file, found in by_file.items()}, tuple(left_out))
+    return spots, left_out
 
 
 def _write_changes(

@@ -15,13 +15,15 @@ from lyfinger.source.library import Library
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 
-#: Tenths in the left hand's broken chords, Lantern Walk from bar 41: in reach, and worth the caution.
+#: Tenths in the left hand's broken chords, Lantern Walk from bar 41: in reach, and worth the caution. Fog Signals is
+#: there to have its pedals printed. A glissando by the key signature ends one of the Stepping Stones.
 EXPECTED = {
     "Parts/drunken-sailor.ly": set(),
     "Parts/ferry-harp.ly": set(),
+    "Parts/fog-signals.ly": {"pedal-mark-missing"},
     "Parts/lantern-walk.ly": {"wide-placings"},
     "Scores/ferry.ly": {"not-the-harp"},
-    "Teaching/stepping-stones.ly": set(),
+    "Teaching/stepping-stones.ly": {"glissando-setting"},
 }
 
 
