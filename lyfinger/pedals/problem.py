@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 
 from .settings import BUZZ_MS, PEDAL_MS
 
@@ -72,6 +73,29 @@ class Problem:
     hops: tuple[tuple[int, int, int], ...]
     pairs: frozenset[frozenset[int]] = frozenset()
     gap_out: tuple[int, ...] = field(default=())
+
+
+def part_of(problem: Problem, pedals: Sequence[int]) -> Problem:
+    """The problem of some of the pedals, as if the others did not exist."""
+    place = {pedal: number for number, pedal in enumerate(pedals)}
+
+    def some(found: frozenset[int]) -> frozenset[int]:
+        return frozenset(place[pedal] for pedal in found if pedal in place)
+
+    stops = tuple(
+        replace(
+            stop,
+            choices=tuple(stop.choices[pedal] for pedal in pedals),
+            plucked=some(stop.plucked),
+            under=some(stop.under),
+            marked=some(stop.marked),
+            ended=tuple(stop.ended[pedal] for pedal in pedals),
+            need=tuple(stop.need[pedal] for pedal in pedals),
+        )
+        for stop in problem.stops
+    )
+    pairs = frozenset(some(pair) for pair in problem.pairs if pair <= set(pedals))
+    return replace(problem, stops=stops, pairs=pairs)
 
 
 State = tuple[int, ...]

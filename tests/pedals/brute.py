@@ -54,7 +54,8 @@ def _hurried(problem: Problem, plan: States) -> int:
             if earlier not in gaps:
                 break
             if earlier < after and plan[earlier - 1] != plan[earlier]:
-                count += time < 500
+                moves = sum(old != new for old, new in zip(plan[after - 1], plan[after], strict=True))
+                count += moves * (time < 500)
                 break
             time += gaps[earlier]
     return count

@@ -15,7 +15,7 @@ from lyfinger.pedals.problem import MEASURES, Problem, Stop, counts_of
 from lyfinger.pedals.solve import solve
 
 from .brute import account, every_plan
-from .music import course_in, staves
+from .music import course_in, plan_of, staves
 
 COUNT = int(os.environ.get("LYFINGER_BRUTE", "300"))
 
@@ -110,3 +110,20 @@ def test_another_alteration_than_the_last_and_the_next_is_of_no_use(block: int) 
             if used and len(stops) <= 7:
                 counts = tuple(counts_of(solve(problem).cost)[name] for name in MEASURES)
                 assert counts == least(free), (seed, pedals)
+
+
+def test_repeats_in_repeats_are_solved_fast_and_proven() -> None:
+    """Every pedal idles through nested repeats with alternatives: each is solved by itself, since none hinders
+    another."""
+    inner = "g'4 a'"
+    for _ in range(3):
+        inner = f"\\repeat volta 2 {{ g'4 a' {inner} a'8 g' }} \\alternative {{ {{ g'4 a' }} {{ a'4 g' }} }}"
+    plan = plan_of(f"cis''4 dis'' eis'' fis'' bis' {inner} ces''4 des'' es'' fes'' bes'")
+    assert plan.proven
+    assert not plan.difficulties
+    assert len(plan.changes) == 5
+
+
+def test_what_is_too_much_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lyfinger.pedals.solve.MOST_STATES", 1)
+    assert not plan_of("c''4 d'' cis'' d'' c''").proven
