@@ -12,6 +12,7 @@ from .. import __version__
 from ..marking.books import whole
 from ..marking.plan import make_plan, prove
 from ..marking.proof import Changed, Outcome
+from ..marking.spread import Spread
 from ..source.layout import Layout, Output, refuse_overwriting, write_tree
 from ..source.library import STANDARD_INPUT
 from ..source.messages import Message, Refused, Severity
@@ -76,7 +77,7 @@ def written(options: argparse.Namespace, marked: Sequence[Marked], *, done: bool
 def _proven(options: argparse.Namespace, session: Session, spread: Spread) -> Outcomes:
     if not options.pedals:
         return prove(session.plan, session.library, spread)
-    if options.bars or options.voices:
+    if options.only_bars or options.voices:
         raise Refused("mark: --pedals is for whole parts, since every change hangs on those before it")
     from .inscription import prove_with_pedals
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from ..marking.player import pedals_of, player_of
+from ..marking.proof import Changed, Unchanged
 from ..pedals.course import Course
 from ..pedals.respelling import Proposal, Respelled, propose, replanner, respelled
 from ..pedals.rewriting import rewrite, written
 from ..source.messages import Message, Severity
+from ..source.text import SourceFile
 from .difference import unified_diff
 from .exit import Exit
 from .inscription import courses_of
-from .mark import label
+from .mark import in_files, label
 from .session import Session
 from .streams import say, write_stdout
 
@@ -27,9 +29,16 @@ def respell(sessions: Sequence[Session]) -> int:
                 pitches |= _proposal(session, course, pitches).pitches
         if pitches:
             data = rewrite([root.reading for root in session.plan.roots], session.library, pitches)
-            found += b"".join(unified_diff(label(file), file.data, new) for file, new in data.items())
+            found += _diff(session, data)
     write_stdout(found)
     return Exit.FOUND if found else Exit.DONE
+
+
+def _diff(session: Session, data: Mapping[SourceFile, bytes]) -> bytes:
+    """The difference of the files as they stand on disk."""
+    files = {file: Changed(file, data[file], 0) if file in data else Unchanged(file) for file in session.library.files}
+    changes = (item for item in in_files(session, files).values() if isinstance(item, Changed))
+    return b"".join(unified_diff(label(item.file), item.file.data, item.data) for item in changes)
 
 
 def _proposal(session: Session, course: Course, before: Respelled) -> Proposal:

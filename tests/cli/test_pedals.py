@@ -76,3 +76,9 @@ def test_the_tuning_is_a_setting(tmp_path: Path) -> None:
     (tmp_path / "lyfinger.toml").write_text('[harp]\nprofile = "lever-34"\ntuning = "C"\n')
     (tmp_path / "part.ly").write_text(staves("a'4 fis''2.", "e1") + "\n")
     assert "levers up before the start: F♯5" in lyfinger("pedals", "part.ly", folder=tmp_path).out.decode()
+
+
+def test_a_few_bars_alone_have_no_pedals_of_their_own() -> None:
+    refused = lyfinger("mark", "--pedals", "--bars", "2-3", "-", stdin=NO_PLAN.encode())
+    assert refused.status == 2
+    assert "--pedals is for whole parts" in refused.err
