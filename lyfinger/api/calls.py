@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..checking.draft import CAUTION
-from ..checking.findings import findings, in_order, in_rules_words
+from ..checking.findings import findings, in_rules_words
+from ..checking.order import in_order
 from ..checking.selection import configured, selection
 from ..config import HAND_SIZES, Config, find_config, load_config
 from ..explaining.phrases import Phrases

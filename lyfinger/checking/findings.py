@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from ..harp.reach import Reach
 from ..marking.plan import Plan
 from ..source.messages import Message
 from ..source.text import SourceFile
 from . import stretch_rules
 from .draft import Draft
+from .order import in_order
 from .registry import RULES
 
 #: Findings that already say what a problem of the search at the same place comes from.
@@ -72,17 +71,3 @@ def _files(plan: Plan) -> list[SourceFile]:
 def _names_for(message: Message) -> list[str]:
     """The rules that may say the same as a message: its own, and those that say what it comes from."""
     return [message.rule, *sorted(_SAID_BY.get(message.rule, ()))]
-
-
-def in_order(messages: Iterable[Message], files: Iterable[SourceFile]) -> list[Message]:
-    """Messages by file, place, and severity (worst first); one of each rule at a place."""
-    rank: dict[SourceFile, int] = {}
-    for file in files:
-        rank.setdefault(file, len(rank))
-    once: dict[tuple[SourceFile, int, str], Message] = {}
-    for one in messages:
-        once.setdefault((one.place.file, one.place.offset, one.rule), one)
-    return sorted(
-        once.values(),
-        key=lambda one: (rank.get(one.place.file, len(rank)), one.place.offset, -one.severity, one.rule),
-    )

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ..checking.accepting import Judged
-from ..checking.findings import findings, in_order
+from ..checking.findings import findings
+from ..checking.order import in_order
 from ..checking.selection import Selection
 from ..marking.player import player_of
 from ..source.messages import Message, Severity

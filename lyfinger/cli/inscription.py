@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 
 from ..config import Config
@@ -80,7 +79,7 @@ def place_of(plan: PedalPlan, moment: int) -> Place:
 def _refuse_unless_shown(config: Config, plans: tuple[PedalPlan, ...], root: RootPlan, again: Reading) -> None:
     """Raise Refused unless the marks, read again, set the pedals as planned and leave nothing to be marked."""
     printed = tuple(score for score in again.scores if score.printed)
-    read = courses_of(config, replace(root, scores=printed))
+    read = courses_of(config, root._replace(scores=printed))
     own = [plan for plan in plans if plan.course.score in root.scores]
     if len(read) != len(own) or not all(_shows(plan, course) for plan, course in zip(own, read, strict=True)):
         text = "internal error: the pedal marks would be read otherwise; nothing is written"

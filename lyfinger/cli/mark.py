@@ -21,7 +21,6 @@ from ..source.replace import is_already, replace_files
 from ..source.text import SourceFile
 from .building import Wanted, bookkeeping, engraving_rules, marked_name, refuse_without_target
 from .caution import say_caution
-from .difference import unified_diff
 from .earlier import read_earlier
 from .exit import Exit
 from .session import Session, open_readable, say_messages
@@ -169,6 +168,8 @@ def _refuse_if_changed_meanwhile(path: Path, file: SourceFile) -> None:
 
 
 def _diff(marked: Sequence[Marked]) -> int:
+    from .difference import unified_diff
+
     changes = _changes(marked)
     write_stdout(b"".join(unified_diff(label(item.file), item.file.data, item.data) for item in changes))
     return Exit.FOUND if changes else Exit.DONE

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..checking.findings import in_order, in_rules_words
+from ..checking.order import in_order
 from ..config import Config, find_config, load_config
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
@@ -166,6 +166,10 @@ def say_messages(sessions: Iterable[Session]) -> None:
     Whatever it is, the command goes on, so it is a warning at most; what is an error in music ``check`` says.
     """
     for session in sessions:
+        if not session.plan.messages:
+            continue
+        from ..checking.findings import in_rules_words
+
         reach = player_of(session.config).reach
         said = worth_saying(session.plan, in_rules_words(session.plan, reach))
         for message in session.plan.excerpt.of(said, session.plan.scores):

@@ -6,7 +6,7 @@ import contextlib
 import os
 import sys
 
-from ..source.messages import Refused
+from ..source.refused import Refused
 
 
 class OutputClosed(Exception):

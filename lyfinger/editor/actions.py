@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..explaining.places import Stretch, Unfingered, around
 from ..explaining.reasons import explained
@@ -126,7 +126,7 @@ def _wanted(known: Analysis, near: Stretch, onsets: range, choice: Choice) -> It
             for index in indices:
                 planned = known.plan.digits.get(notes[index].source.place)
                 if planned is not None and finger is not None:
-                    yield replace(planned, finger=finger)
+                    yield planned._replace(finger=finger)
 
 
 def _digits_of(known: Analysis, file: SourceFile) -> list[Digit]:

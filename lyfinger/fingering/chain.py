@@ -6,36 +6,20 @@ onset that completes the new shape. Nothing that costs depends on anything older
 the cheapest way into each state is enough. The number of states at an onset is that of the shapes that end there,
 whatever the length of the chain.
 
-Of equal costs the smaller digit sequence in reading order is kept; of equal digits the one that goes on longer in its
-placings. Two ways into one state have the same future, so comparing what lies behind them is exact: the two are
-walked back to where they part.
+Of equal costs the way that reads first is kept: see :mod:`~lyfinger.fingering.ties`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lyfinger.fingering.tables import Fingers, Grip, Openings, Pluck, Tables
+from lyfinger.fingering.ties import State, Ties
 from lyfinger.fingering.views import RECENT
 
-_NONE: frozenset[int] = frozenset()
 
-
-class State:
-    """A placing from ``start`` on, the state before it, and the cost of everything up to here."""
-
-    __slots__ = ("before", "cost", "grip", "start")
-
-    def __init__(self, cost: int, grip: Grip, start: int, before: State | None) -> None:
-        self.cost = cost
-        self.grip = grip
-        self.start = start
-        self.before = before
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """The cheapest answer for a chain: fingers of each onset, positions where placings start, and its cost."""
 
     fingers: tuple[Fingers, ...]
@@ -58,7 +42,7 @@ class ChainSearch:
         self.plucks = tuple(plucks)
         self.hastes = tuple(hastes)
         self.cuts = cuts
-        self.orders = orders
+        self._reads_before = Ties(self.plucks, orders).reads_before
 
     def solve(self) -> Line | None:
         """The cheapest answer; None if the plucks allow none."""
@@ -73,7 +57,7 @@ class ChainSearch:
                     self._go_on(place, behind, standing[place])
                 self._open(place, openings, self._enter(place, openings, behind), standing)
             else:
-                self._open(place, openings, [(0, None)] * len(openings.entries.each), standing)
+                self._open(place, openings, [(0, None)] * len(openings.entries.which), standing)
         best = self._best(list(standing[-1].values()), length - 1)
         return None if best is None else self._line(best)
 
@@ -94,17 +78,20 @@ class ChainSearch:
 
     def _go_on(self, place: int, behind: dict[Grip, State], here: dict[Grip, State]) -> None:
         before, pluck, haste = self.plucks[place - 1], self.plucks[place], self.hastes[place - 1]
-        going_on, string = self.tables.going_on, pluck.strings[0]
+        known, string = self.tables.going_on(before, pluck, haste), pluck.strings[0]
         for grip, state in behind.items():
             if string not in grip.of:
                 continue
-            cost = going_on(grip, before, pluck, haste)
-            if cost >= 0:
-                self._keep(here, State(state.cost + cost, grip, state.start, state.before), place)
+            step = known.get(grip)
+            if step is None:
+                step = known[grip] = self.tables.goes_on(grip, before, pluck, haste)
+            if step < 0:
+                continue
+            cost, old = state.cost + step, here.get(grip)
+            if old is None or cost <= old.cost:
+                self._keep(here, State(cost, grip, state.start, place, state), old, place)
 
-    def _enter(
-        self, place: int, openings: Openings, behind: dict[Grip, State]
-    ) -> list[tuple[int, State | None]]:  # fmt: skip
+    def _enter(self, place: int, openings: Openings, behind: dict[Grip, State]) -> list[tuple[int, State | None]]:
         """For each entry the cheapest state behind it. Dearer states are passed over once none can help."""
         if not behind or not openings.ways:
             return []
@@ -112,19 +99,34 @@ class ChainSearch:
         tables, strings, entries = self.tables, self.plucks[place - 1].strings, openings.entries
         passing = tables.passing(self.plucks[place - 1], self.plucks[place], self.hastes[place - 1])
         first = states[0]
-        costs = [first.cost + step for step in tables.row(entries, passing, first.grip.end(strings))]
+        costs = [first.cost + step for step in tables.row(entries, passing, first.grip.end(strings)).steps]
         best: list[State] = [first] * len(costs)
         dearest = max(costs)
         for state in states[1:]:
             if state.cost > dearest:
                 break
-            for entry, step in enumerate(tables.row(entries, passing, state.grip.end(strings))):
-                cost = state.cost + step
-                if cost < costs[entry]:
-                    costs[entry], best[entry] = cost, state
-                elif cost == costs[entry] and self._reads_before(state, best[entry], place - 1):
-                    best[entry] = state
+            row = tables.row(entries, passing, state.grip.end(strings))
+            if state.cost + row.least <= dearest:
+                self._improve(costs, best, state, row.steps, place - 1)
+                dearest = max(costs)
         return list(zip(costs, best, strict=True))
+
+    def _improve(
+        self, costs: list[int], best: list[State], state: State, steps: tuple[int, ...], end: int
+    ) -> None:  # fmt: skip
+        """Let a state take the entries that it leads to more cheaply, or as cheaply and read first."""
+        so_far = state.cost
+        ties: dict[State, bool] = {}
+        for entry, step in enumerate(steps):
+            cost = so_far + step
+            if cost < costs[entry]:
+                costs[entry], best[entry] = cost, state
+            elif cost == costs[entry]:
+                rival = best[entry]
+                if rival not in ties:
+                    ties[rival] = self._reads_before(state, rival, end)
+                if ties[rival]:
+                    best[entry] = state
 
     def _open(
         self,
@@ -136,10 +138,13 @@ class ChainSearch:
         if not entered:
             return
         early = self._early(place, openings.ways[-1][0]) if openings.ways else []
-        for onsets, entry, grip, cost in openings.ways:
+        for onsets, entry, grip, own in openings.ways:
             so_far, before = entered[entry]
             end = place + onsets - 1
-            self._keep(standing[end], State(so_far + cost + early[onsets - 1], grip, place, before), end)
+            cost = so_far + own + early[onsets - 1]
+            old = standing[end].get(grip)
+            if old is None or cost <= old.cost:
+                self._keep(standing[end], State(cost, grip, place, place, before), old, end)
 
     def _early(self, place: int, onsets: int) -> list[int]:
         """For each number of onsets (1 first) what it costs that a placing sets strings that have just sounded.
@@ -147,29 +152,28 @@ class ChainSearch:
         It hangs on what is played alone, not on how the hand came here.
         """
         costs = [0] * onsets
-        recent = self._recent(place)
+        cost = 0
         set_already = set(self.plucks[place].strings)
         for more in range(1, onsets):
-            costs[more] = costs[more - 1]
             for string in self.plucks[place + more].strings:
-                if string in recent and string not in set_already:
-                    costs[more] += self.tables.early(string, *recent[string])
-                set_already.add(string)
+                if string not in set_already:
+                    set_already.add(string)
+                    cost += self._set_early(string, place)
+            costs[more] = cost
         return costs
 
-    def _recent(self, place: int) -> dict[int, tuple[int, int]]:
-        """The strings that have sounded just before a place: how many onsets ago, and the least haste since."""
-        recent: dict[int, tuple[int, int]] = {}
+    def _set_early(self, string: int, place: int) -> int:
+        """What it costs to set a string at a place before it is played: nothing if it has not just sounded."""
         haste = 1000
         for ago in range(1, min(place, RECENT) + 1):
             haste = min(haste, self.hastes[place - ago])
-            for string in self.plucks[place - ago].strings:
-                recent.setdefault(string, (ago, haste))
-        return recent
+            if string in self.plucks[place - ago].strings:
+                return self.tables.early(string, ago, haste)
+        return 0
 
-    def _keep(self, states: dict[Grip, State], new: State, end: int) -> None:
-        old = states.get(new.grip)
-        if old is None or new.cost < old.cost or (new.cost == old.cost and self._reads_before(new, old, end)):
+    def _keep(self, states: dict[Grip, State], new: State, old: State | None, end: int) -> None:
+        """Let a state stand in place of the one with its grip, which costs no less, unless that one reads first."""
+        if old is None or new.cost < old.cost or self._reads_before(new, old, end):
             states[new.grip] = new
 
     def _best(self, states: list[State], end: int) -> State | None:
@@ -182,39 +186,18 @@ class ChainSearch:
                 best = state
         return best
 
-    def _reads_before(self, state: State, other: State, end: int) -> bool:
-        """Whether the digits up to ``end`` on the way to ``state`` come before those on the way to ``other``."""
-        least: tuple[int, int] | None = None
-        smaller = goes_on = False
-        one: State | None = state
-        two: State | None = other
-        place = end
-        while one is not two and one is not None and two is not None:
-            if one.grip is not two.grip:
-                for string, order in zip(self.plucks[place].strings, self.orders[place], strict=True):
-                    first, second = one.grip.of[string], two.grip.of[string]
-                    if first != second and (least is None or (order, place) < least):
-                        least, smaller = (order, place), first < second
-            if (one.start == place) != (two.start == place):
-                goes_on = two.start == place
-            if one.start == place:
-                one = one.before
-            if two.start == place:
-                two = two.before
-            place -= 1
-        return smaller if least is not None else goes_on
-
     def _line(self, best: State) -> Line:
         fingers: list[Fingers] = []
         starts: list[int] = []
         state: State | None = best
         place = len(self.plucks) - 1
         while state is not None:
-            starts.append(state.start)
+            if state.since == state.start:
+                starts.append(state.start)
             of = state.grip.of
-            for index in range(place, state.start - 1, -1):
+            for index in range(place, state.since - 1, -1):
                 fingers.append(tuple([of[string] for string in self.plucks[index].strings]))
-            place, state = state.start - 1, state.before
+            place, state = state.since - 1, state.before
         return Line(tuple(reversed(fingers)), tuple(reversed(starts)), best.cost)
 
 

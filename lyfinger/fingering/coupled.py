@@ -14,8 +14,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from heapq import heappop, heappush
+from typing import NamedTuple
 
 from lyfinger.fingering.chain import ChainSearch, Line
 from lyfinger.fingering.tables import ALL_FINGERS, Pluck, Tables
@@ -24,8 +24,7 @@ from lyfinger.fingering.views import form_at_jump
 Masks = dict[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """A chain to be decided. ``keys`` and ``orders`` run parallel to the strings of its plucks; ``times`` is how
     often the very same chain occurs."""
 
@@ -37,8 +36,7 @@ class Part:
     times: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A jump between two places, each (part, position), taken ``times`` times."""
 
     before: tuple[int, int]
@@ -47,8 +45,7 @@ class Link:
     times: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(NamedTuple):
     """The answer for parts decided together; ``bound`` equals ``cost`` when it is proven."""
 
     lines: tuple[Line, ...]
@@ -56,8 +53,7 @@ class Joint:
     bound: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Node:
+class _Node(NamedTuple):
     masks: Masks
     lines: tuple[Line, ...]
     bound: int

@@ -14,7 +14,19 @@ from lyfinger.fingering.plan import Chain, Jump, Plan, survey
 from lyfinger.fingering.problems import REUSED
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike, form_at_jump, form_of
+from lyfinger.fingering.views import (
+    Change,
+    Early,
+    Form,
+    Move,
+    Order,
+    Shape,
+    Start,
+    Strike,
+    form_at_jump,
+    form_of,
+    heard,
+)
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -114,7 +126,7 @@ class Auditor:
         for index in onsets:
             glide = self.plan.glides[index]
             first = index == onsets[0]
-            strike = Strike(all_onsets[index], self.digits(index), len(shape), first, glide, self.reach)
+            strike = Strike(heard(all_onsets[index]), self.digits(index), len(shape), first, glide, self.reach)
             yield from self._asked(Occasion.STRIKE, strike, (index,))
 
     def early(self, chain: Chain, onsets: range) -> Iterator[Item]:

@@ -8,6 +8,7 @@ beginning, and alternatives branch. Keys identify source notes: wherever a key s
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +38,7 @@ class Onset:
     kept: tuple[int | None, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """The onset ``after`` is played ``gap`` milliseconds after the onset ``before`` (indices).
 
     ``pause`` is True where a rest, a fermata, a breath or a caesura stands between: the hand may lift freely

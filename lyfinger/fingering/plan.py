@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lyfinger.fingering.model import Passage, Problem, Step
 from lyfinger.fingering.problems import problem_of
@@ -18,8 +18,7 @@ from lyfinger.fingering.settings import Settings
 from lyfinger.harp.reach import Reach
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(NamedTuple):
     """Onsets ``first`` to ``last`` (indices). ``hastes[i]`` belongs to the step after the i-th of them; ``cuts``
     are the positions (counted from ``first``) at which a placing has to start."""
 
@@ -34,8 +33,7 @@ class Chain:
         return range(self.first, self.last + 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Jump:
+class Jump(NamedTuple):
     """A connected step from one onset to another that is not the next (indices)."""
 
     before: int
@@ -43,16 +41,14 @@ class Jump:
     haste: int
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """Chains that have to be decided together, and the jumps between them."""
 
     chains: tuple[Chain, ...]
     jumps: tuple[Jump, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """A passage taken apart. ``glides[i]`` is the direction of a glissando from onset i (1, −1, 0 for none)."""
 
     problems: dict[int, Problem]

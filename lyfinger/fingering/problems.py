@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import combinations
 
 from lyfinger.fingering.model import Onset, Problem
@@ -39,11 +40,18 @@ def options(onset: Onset, reach: Reach) -> tuple[tuple[int, ...], ...]:
     Locked digits that keep the order but stretch a pair beyond its greatest spread are the player's own choice:
     they are kept, and judged by the stretch rules.
     """
-    ordered = tuple(f for f in FINGERINGS[len(onset.strings)] if locked(onset.locks, f))
-    if onset.thumb_only and len(onset.strings) == 1 and onset.locks == (None,):
+    return _options(onset.strings, onset.locks, onset.thumb_only, reach)
+
+
+@lru_cache(maxsize=1 << 14)
+def _options(
+    strings: tuple[int, ...], locks: tuple[int | None, ...], thumb_only: bool, reach: Reach
+) -> tuple[tuple[int, ...], ...]:  # fmt: skip
+    ordered = tuple(f for f in FINGERINGS[len(strings)] if locked(locks, f))
+    if thumb_only and len(strings) == 1 and locks == (None,):
         ordered = ((1,),)
-    reached = tuple(fingers for fingers in ordered if reach.allows(onset.strings, fingers))
-    return reached or (ordered if any(onset.locks) else ())
+    reached = tuple(fingers for fingers in ordered if reach.allows(strings, fingers))
+    return reached or (ordered if any(locks) else ())
 
 
 def no_finger_text(finger: int | str) -> str:
@@ -78,7 +86,7 @@ def _bad_locks(onset: Onset) -> tuple[str, str] | None:
 def problem_of(onset: Onset, index: int, reach: Reach) -> Problem | None:
     """The problem of one onset, or None."""
     size = len(onset.strings)
-    bad = _bad_locks(onset)
+    bad = _bad_locks(onset) if onset.locks.count(None) < size else None
     if bad is not None:
         return Problem(index, *bad)
     if size > 4:

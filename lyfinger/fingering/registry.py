@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import Any, NamedTuple
 
 from lyfinger.fingering import figure_rules, page_rules, shape_rules
 
@@ -24,8 +23,7 @@ class Occasion(Enum):
     CHANGE = "for two placings running"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """A named rule. ``assess`` returns what it counts (never below nothing); its weight stands in the one table."""
 
     name: str

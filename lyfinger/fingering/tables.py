@@ -7,14 +7,15 @@ as keys by identity.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from lyfinger.fingering.model import Onset
 from lyfinger.fingering.problems import options
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike, form_of
+from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike, form_of, heard
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import FINGERINGS, Reach
 
@@ -50,6 +51,19 @@ class Grip:
         return found
 
 
+class Heard:
+    """What the rules on single onsets see of one, and what they have said of it, by fingers, size of the placing, and
+    whether it is its first."""
+
+    __slots__ = ("costs", "even", "glide", "onset")
+
+    def __init__(self, onset: Onset, glide: int) -> None:
+        self.onset = heard(onset)
+        self.glide = glide
+        self.costs: dict[tuple[Fingers, int, bool], int] = {}
+        self.even: dict[frozenset[Fingers], tuple[int, int] | None] = {}
+
+
 class Pluck:
     """An onset without its identity: equal onsets of a passage share it. ``allowed`` are its possible fingers.
 
@@ -57,10 +71,11 @@ class Pluck:
     and shapes, as for most single notes; None elsewhere.
     """
 
-    __slots__ = ("allowed", "even", "glide", "onset", "strained", "strings")
+    __slots__ = ("allowed", "even", "glide", "heard", "onset", "strained", "strings")
 
-    def __init__(self, onset: Onset, glide: int, allowed: frozenset[Fingers], strained: bool) -> None:
+    def __init__(self, onset: Onset, heard: Heard, glide: int, allowed: frozenset[Fingers], strained: bool) -> None:
         self.onset = onset
+        self.heard = heard
         self.glide = glide
         self.allowed = allowed
         self.strained = strained
@@ -88,17 +103,30 @@ class Passing:
         self.even = -1
 
 
+class Row(NamedTuple):
+    """What it costs to come from one placing to each of several entries, and the least of it."""
+
+    steps: tuple[int, ...]
+    least: int
+
+
 class Entries:
     """The different beginnings of the openings at an onset.
 
-    ``rows`` remembers what it costs to come to each of them, by passing and the end behind it.
+    ``each`` is made of few first fingers and few forms: ``which`` says which. ``rows`` remembers what it costs to come
+    to each entry, by passing and the end behind it; ``changes`` what it costs to change to each form.
     """
 
-    __slots__ = ("each", "rows")
+    __slots__ = ("changes", "firsts", "forms", "rows", "which")
 
     def __init__(self, each: tuple[End, ...]) -> None:
-        self.each = each
-        self.rows: dict[tuple[Passing, End], tuple[int, ...]] = {}
+        self.firsts = tuple(dict.fromkeys(fingers for fingers, _ in each))
+        self.forms = tuple(dict.fromkeys(form for _, form in each))
+        first = {fingers: index for index, fingers in enumerate(self.firsts)}
+        forms = {form: index for index, form in enumerate(self.forms)}
+        self.which = tuple((first[fingers], forms[form]) for fingers, form in each)
+        self.rows: dict[tuple[Passing, End], Row] = {}
+        self.changes: dict[tuple[Form, int], list[int]] = {}
 
 
 class Openings:
@@ -114,20 +142,28 @@ class Openings:
         self.ways = ways
 
 
+def _asker(occasion: Occasion, settings: Settings) -> Callable[[Any], int]:
+    """What all rules of an occasion together say of a view, weighted."""
+    weighed = [(settings.weight(rule.name), rule.assess) for rule in RULES if rule.occasion is occasion]
+    asked = [(weight, assess) for weight, assess in weighed if weight]
+
+    def cost(view: Any) -> int:
+        total = 0
+        for weight, assess in asked:
+            total += weight * assess(view)
+        return total
+
+    return cost
+
+
 class Tables:
     """The costs of one hand under one set of settings."""
 
     def __init__(self, hand: HandProfile, settings: Settings) -> None:
         self.settings = settings
         self.reach = Reach(hand, settings.harp)
-        self._rules = {
-            occasion: [
-                (settings.weight(rule.name), rule.assess)
-                for rule in RULES
-                if rule.occasion is occasion and settings.weight(rule.name)
-            ]
-            for occasion in Occasion
-        }
+        self._shape, self._order, self._start, self._early, self._strike, self._repeat, self._inside, self._shift, \
+            self._change = (_asker(occasion, settings) for occasion in Occasion)  # fmt: skip
         self.phrases: dict[object, Any] = {}
         self._plucks: dict[object, Pluck] = {}
         self._grips: dict[tuple[int, ...], tuple[Grip, ...]] = {}
@@ -135,25 +171,24 @@ class Tables:
         self._openings: dict[object, Openings] = {}
         self._entries: dict[tuple[End, ...], Entries] = {}
         self._orders: dict[tuple[tuple[int, ...], ...], int] = {}
-        self._strikes: dict[tuple[Pluck, Fingers, int, bool], int] = {}
+        self._heard: dict[object, Heard] = {}
         self._passings: dict[tuple[Pluck, Pluck, int], Passing] = {}
         self._alike: dict[tuple[Any, ...], Passing] = {}
         self._changes: dict[tuple[Form, Form, int], int] = {}
         self._earlies: dict[tuple[int, int, int], int] = {}
-        self._going_on: dict[tuple[Grip, Pluck, Pluck, int], int] = {}
+        self._going_on: dict[tuple[Pluck, Pluck, int], dict[Grip, int]] = {}
+        self._blocks: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[End, Grip]]] = {}
 
     def trim(self) -> None:
         """Forget what was looked up where it has grown large; nothing but time is lost."""
         tables: list[dict[Any, Any]] = [
             self.phrases, self._plucks, self._grips, self._strained, self._openings, self._entries,
-            self._strikes, self._orders, self._passings, self._alike, self._changes, self._earlies, self._going_on,
+            self._heard, self._orders, self._passings, self._alike, self._changes, self._earlies, self._going_on,
+            self._blocks,
         ]  # fmt: skip
         if max(map(len, tables)) > _FULL:
             for table in tables:
                 table.clear()
-
-    def _cost(self, occasion: Occasion, view: object) -> int:
-        return sum(weight * assess(view) for weight, assess in self._rules[occasion])
 
     def pluck(self, onset: Onset, glide: int, masks: tuple[int, ...] = ()) -> Pluck:
         """The interned onset. ``masks`` leave each note only the fingers in its set of bits."""
@@ -171,17 +206,30 @@ class Tables:
         strained = bool(fingerings) and not self.reach.allows(onset.strings, fingerings[0])
         if masks:
             fingerings = tuple(f for f in fingerings if all(m >> d & 1 for m, d in zip(masks, f, strict=True)))
-        pluck = Pluck(onset, glide, frozenset(fingerings), strained)
+        pluck = Pluck(onset, self._as_heard(onset, glide), glide, frozenset(fingerings), strained)
         if len(onset.strings) == 1 and len(fingerings) == 4:
             pluck.even = self._even(pluck)
         return pluck
 
+    def _as_heard(self, onset: Onset, glide: int) -> Heard:
+        key = (
+            onset.strings, onset.grace, onset.accent, onset.slur_start, onset.thumb_only, onset.rolled,
+            onset.glissando, onset.trill, onset.kept, glide,
+        )  # fmt: skip
+        found = self._heard.get(key)
+        if found is None:
+            found = self._heard[key] = Heard(onset, glide)
+        return found
+
     def _even(self, pluck: Pluck) -> tuple[int, int] | None:
-        inside, first = (
-            {self.strike(pluck, fingers, shape, first) for fingers in pluck.allowed for shape in range(1, 5)}
-            for first in (False, True)
-        )
-        return (inside.pop(), first.pop()) if len(inside) == len(first) == 1 else None
+        known = pluck.heard.even
+        if pluck.allowed not in known:
+            inside, first = (
+                {self.strike(pluck, fingers, shape, first) for fingers in pluck.allowed for shape in range(1, 5)}
+                for first in (False, True)
+            )
+            known[pluck.allowed] = (inside.pop(), first.pop()) if len(inside) == len(first) == 1 else None
+        return known[pluck.allowed]
 
     def grips(self, strings: tuple[int, ...]) -> tuple[Grip, ...]:
         """Every shape within reach on these strings."""
@@ -195,7 +243,15 @@ class Tables:
         return found
 
     def _grip(self, strings: tuple[int, ...], fingers: Fingers) -> Grip:
-        return Grip(strings, fingers, self._cost(Occasion.SHAPE, Shape(strings, fingers, self.reach)))
+        return Grip(strings, fingers, self._shape(Shape(strings, fingers, self.reach)))
+
+    def _block(self, strings: tuple[int, ...], first: tuple[int, ...]) -> list[tuple[End, Grip]]:
+        """The shapes on these strings, each with the end at which a placing begins that strikes ``first`` first."""
+        key = (strings, first)
+        found = self._blocks.get(key)
+        if found is None:
+            found = self._blocks[key] = [(grip.end(first), grip) for grip in self.grips(strings)]
+        return found
 
     def _strained_grips(self, pluck: Pluck) -> list[Grip]:
         """Locked fingers beyond a pair's greatest spread: a shape of its own, for this onset only."""
@@ -209,11 +265,12 @@ class Tables:
 
     def strike(self, pluck: Pluck, fingers: Fingers, shape: int, first: bool) -> int:
         """What one onset costs inside a placing of ``shape`` strings."""
-        key = (pluck, fingers, shape, first)
-        cost = self._strikes.get(key)
+        key = (fingers, shape, first)
+        costs = pluck.heard.costs
+        cost = costs.get(key)
         if cost is None:
-            view = Strike(pluck.onset, fingers, shape, first, pluck.glide, self.reach)
-            cost = self._strikes[key] = self._cost(Occasion.STRIKE, view)
+            view = Strike(pluck.heard.onset, fingers, shape, first, pluck.glide, self.reach)
+            cost = costs[key] = self._strike(view)
         return cost
 
     def passing(self, before: Pluck, after: Pluck, haste: int) -> Passing:
@@ -245,17 +302,15 @@ class Tables:
         cost = passing.steps.get(key)
         if cost is None:
             move = Move(passing.old, before, passing.new, after, passing.haste, passing.grace, passing.glide)
-            cost = self._cost(Occasion.REPEAT, move) + self._cost(Occasion.SHIFT if shift else Occasion.INSIDE, move)
+            cost = self._repeat(move) + (self._shift(move) if shift else self._inside(move))
             passing.steps[key] = cost
         return cost
 
-    def order(self, strings: tuple[tuple[int, ...], ...]) -> int:
-        """What the order of a placing's strings costs. It does not depend on the register."""
-        base = strings[0][0]
-        key = tuple([tuple([string - base for string in onset]) for onset in strings])
-        cost = self._orders.get(key)
+    def order(self, heights: tuple[tuple[int, ...], ...]) -> int:
+        """What the order of a placing's strings costs; they are counted from the lowest of its first onset."""
+        cost = self._orders.get(heights)
         if cost is None:
-            cost = self._orders[key] = self._cost(Occasion.ORDER, Order(key))
+            cost = self._orders[heights] = self._order(Order(heights))
         return cost
 
     def change(self, before: Form, after: Form, haste: int) -> int:
@@ -263,18 +318,21 @@ class Tables:
         key = (before, after, haste)
         cost = self._changes.get(key)
         if cost is None:
-            cost = self._changes[key] = self._cost(Occasion.CHANGE, Change(before, after, haste))
+            cost = self._changes[key] = self._change(Change(before, after, haste))
         return cost
 
-    def row(self, entries: Entries, passing: Passing, end: End) -> tuple[int, ...]:
+    def row(self, entries: Entries, passing: Passing, end: End) -> Row:
         """What it costs to pass to each of the entries from the end of a placing."""
         key = (passing, end)
         found = entries.rows.get(key)
         if found is None:
             (held, form), haste = end, passing.haste
-            found = entries.rows[key] = tuple(
-                [self.step(passing, held, first, True) + self.change(form, new, haste) for first, new in entries.each]
-            )
+            changes = entries.changes.get((form, haste))
+            if changes is None:
+                changes = entries.changes[form, haste] = [self.change(form, new, haste) for new in entries.forms]
+            steps = [self.step(passing, held, first, True) for first in entries.firsts]
+            row = tuple([steps[first] + changes[new] for first, new in entries.which])
+            found = entries.rows[key] = Row(row, min(row))
         return found
 
     def early(self, string: int, ago: int, haste: int) -> int:
@@ -282,18 +340,15 @@ class Tables:
         key = (string, ago, haste)
         cost = self._earlies.get(key)
         if cost is None:
-            cost = self._earlies[key] = self._cost(Occasion.EARLY, Early(*key))
+            cost = self._earlies[key] = self._early(Early(*key))
         return cost
 
-    def going_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
-        """What it costs to go on from one onset to the next in the same placing; −1 where that can't be done."""
-        key = (grip, before, after, haste)
-        cost = self._going_on.get(key)
-        if cost is None:
-            cost = self._going_on[key] = self._goes_on(grip, before, after, haste)
-        return cost
+    def going_on(self, before: Pluck, after: Pluck, haste: int) -> dict[Grip, int]:
+        """What it costs to go on from one onset to the next in the same placing, as far as it is known."""
+        return self._going_on.setdefault((before, after, haste), {})
 
-    def _goes_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
+    def goes_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
+        """The same for one placing, worked out; −1 where it can't go on."""
         of = grip.of
         fingers = tuple([of.get(string, 0) for string in after.strings])
         if fingers not in after.allowed:
@@ -314,7 +369,9 @@ class Tables:
         entries: dict[End, int] = {}
         ways: list[tuple[int, int, Grip, int]] = []
         first = plucks[0].strings
-        start = self._cost(Occasion.START, Start(plucks[0].onset))
+        start = self._start(Start(plucks[0].onset))
+        base = first[0]
+        heights = [tuple([string - base for string in pluck.strings]) for pluck in plucks]
         passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
         strings: set[int] = set()
         even = 0
@@ -325,14 +382,17 @@ class Tables:
                 continue
             strings.update(pluck.strings)
             played = plucks[: last + 1]
-            order = start + self.order(tuple([p.strings for p in played]))
-            grips = self._strained_grips(pluck) if pluck.strained and not last else self.grips(tuple(sorted(strings)))
+            order = start + self.order(tuple(heights[: last + 1]))
+            if pluck.strained and not last:
+                grips = [(grip.end(first), grip) for grip in self._strained_grips(pluck)]
+            else:
+                grips = self._block(tuple(sorted(strings)), first)
             if not grips:
                 break
-            for grip in grips:
+            for end, grip in grips:
                 cost = even if even >= 0 else self._played(grip, played, passings)
                 if cost >= 0:
-                    entry = entries.setdefault(grip.end(first), len(entries))
+                    entry = entries.setdefault(end, len(entries))
                     ways.append((last + 1, entry, grip, grip.cost + order + cost))
         each = tuple(entries)
         if each not in self._entries:

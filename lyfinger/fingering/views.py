@@ -6,7 +6,7 @@ a fast figure (see :meth:`lyfinger.fingering.settings.Settings.haste`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -14,8 +14,7 @@ from lyfinger.fingering.model import Onset
 from lyfinger.harp.reach import Reach
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(NamedTuple):
     """All strings of one placing with their fingers: the shape that the hand takes."""
 
     strings: tuple[int, ...]
@@ -23,16 +22,14 @@ class Shape:
     reach: Reach
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(NamedTuple):
     """The strings of each onset of one placing, in the order played, counted from the lowest of the first onset: an
     order is the same in every register."""
 
     strings: tuple[tuple[int, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(NamedTuple):
     """A placing that starts with this onset."""
 
     onset: Onset
@@ -42,8 +39,7 @@ RECENT = 5
 """How many onsets back a string is still looked at that has just sounded: what the ear holds of a figure."""
 
 
-@dataclass(frozen=True, slots=True)
-class Early:
+class Early(NamedTuple):
     """A string that a placing sets before it is to be played, and that sounded not long before the placing starts.
 
     ``ago``: how many onsets before the placing starts it was struck (1 to RECENT); ``haste``: of the slowest step
@@ -55,10 +51,15 @@ class Early:
     haste: int
 
 
-@dataclass(frozen=True, slots=True)
-class Strike:
-    """One onset of a placing. ``first``: the placing starts with it; ``shape``: how many strings the placing has;
-    ``glide``: the direction of its glissando (1 up, −1 down, 0 none)."""
+def heard(onset: Onset) -> Onset:
+    """An onset as the rules on single onsets see it: wherever it stands in the bar and in the source, and whatever is
+    locked there (locks leave no choice, they cost nothing)."""
+    return replace(onset, keys=(), locks=(), orders=(), stress=0)
+
+
+class Strike(NamedTuple):
+    """One onset of a placing, as it is :func:`heard`. ``first``: the placing starts with it; ``shape``: how many
+    strings the placing has; ``glide``: the direction of its glissando (1 up, −1 down, 0 none)."""
 
     onset: Onset
     fingers: tuple[int, ...]
@@ -68,8 +69,7 @@ class Strike:
     reach: Reach
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """Two onsets running. Strings are counted from the lowest of ``before``: a move is the same in every register.
 
     ``glide``: a glissando leads from the one to the other.
@@ -104,8 +104,7 @@ class Form(NamedTuple):
     gaps: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """The forms of one placing and of the next one, and the haste between them."""
 
     before: Form

@@ -7,8 +7,8 @@ Applies when: one hand would pluck five or more strings at one moment. Four at m
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..score.model import Note, Score
 from ..source.messages import Message, Severity
@@ -20,8 +20,7 @@ FINGERS = 4
 WIDE = 10
 
 
-@dataclass(frozen=True, slots=True)
-class Crowd:
+class Crowd(NamedTuple):
     """What became of one crowded moment: the notes (indices) that pass to the other hand, or that stay unmarked."""
 
     passed: tuple[int, ...]
@@ -35,9 +34,10 @@ def crowds(score: Score, hands: Sequence[Hand | None], players: Sequence[int | N
     for index, (note, hand, player) in enumerate(zip(score.notes, hands, players, strict=True)):
         if note.plucked and hand is not None and player is not None:
             moments.setdefault((note.moment, note.grace, player), {}).setdefault(hand, []).append(index)
+    many = [(at, found) for at, found in moments.items() if any(len(notes) > FINGERS for notes in found.values())]
     return [
         _settle(score, hand, by_hand)
-        for _, by_hand in sorted(moments.items(), key=lambda item: item[0])
+        for _, by_hand in sorted(many, key=lambda item: item[0])
         for hand in sorted(by_hand, reverse=True)
         if len({score.notes[index].pitch.string for index in by_hand[hand]}) > FINGERS
     ]

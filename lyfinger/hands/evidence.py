@@ -149,7 +149,7 @@ def _first_clef(score: Score, staff: int) -> str:
 
 
 def _in_force(spans: Sequence[Span], moment: Fraction, evidence: Evidence) -> Decision | None:
-    found = bisect_right(spans, moment, key=lambda span: span.start)
+    found = bisect_right(spans, moment, key=lambda span: span.start) if spans else 0
     if not found:
         return None
     _, end, hand = spans[found - 1]

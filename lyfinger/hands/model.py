@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum, StrEnum
+from typing import NamedTuple
 
 from ..source.messages import Message
 
@@ -30,8 +31,7 @@ class Evidence(Enum):
     NOT_HARP = "from nothing: the staff is not the harp's"
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """``detail`` is the name, word or clef that decided, empty where there is none."""
 
     evidence: Evidence

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..score.model import Score, Staff
 from .instruments import Instrument, instrument
@@ -20,8 +20,7 @@ _NOT_FOR_STRINGS = word_set(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Players:
+class Players(NamedTuple):
     """For each staff of a score the number of its player, and whether it is the harp's at all.
 
     ``ossias`` are the indices of staves that stand beside others, ``guessed`` those of them that don't say so.

@@ -22,13 +22,13 @@ A digit is a suggestion. Stop when it hurts; ask a teacher or a clinician.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 PAIRS = ((1, 2), (1, 3), (1, 4), (2, 3), (2, 4), (3, 4))
 """The finger pairs, thumb first, in the order in which a profile lists its spreads."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(NamedTuple):
     """How a pair of fingers opens, in µm: under ``cramped`` they crowd, over ``easy`` they stretch,
     over ``greatest`` they do not reach."""
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, starmap
+from operator import gt
 
 from lyfinger.harp.hand import PAIRS, HandProfile, Spread
 from lyfinger.harp.profile import REFERENCE_SPACING, HarpProfile
@@ -24,6 +25,7 @@ class Reach:
         self.harp = harp
         self._places = harp.positions
         self._spreads: dict[tuple[int, int], Spread] = dict(zip(PAIRS, hand.spreads, strict=True))
+        self._limits: dict[tuple[int, ...], tuple[int, ...]] = {}
 
     def spread(self, finger: int, other: int) -> Spread:
         """The limits of two different fingers, in either order."""
@@ -40,10 +42,11 @@ class Reach:
 
     def allows(self, strings: tuple[int, ...], fingers: tuple[int, ...]) -> bool:
         """Whether every pair of these fingers reaches its strings (both low to high)."""
-        return all(
-            self.span(strings[i], strings[j]) <= self.spread(fingers[i], fingers[j]).greatest
-            for i, j in combinations(range(len(strings)), 2)
-        )
+        limits = self._limits.get(fingers)
+        if limits is None:
+            limits = tuple(self.spread(one, other).greatest for one, other in combinations(fingers, 2))
+            self._limits[fingers] = limits
+        return not any(map(gt, starmap(self.span, combinations(strings, 2)), limits))
 
     @property
     def fit(self) -> int:

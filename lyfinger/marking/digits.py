@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..source.edits import Edits, Insertion
 from ..source.messages import Message, Refused, Severity
@@ -16,8 +16,7 @@ _WOULD_MERGE = re.compile(r"\d|\s*[./*',=!?]")
 fraction, and the rest as what it is, part of a pitch or a duration that is not over yet."""
 
 
-@dataclass(frozen=True, slots=True)
-class Digit:
+class Digit(NamedTuple):
     """A decided finger (1–4) for the source note at ``note``; ``insert_at`` (offset) and ``side`` say where it goes."""
 
     note: Place

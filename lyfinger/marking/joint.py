@@ -8,22 +8,25 @@ Passages that are quite the same (a part and its score) are solved once.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import fields, replace
+from operator import attrgetter
+from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Placed, Problem, Step
 from .spread import Spread, one_by_one
 
+_ASKED = attrgetter(*(field.name for field in fields(Onset) if field.name != "orders"))
+"""All that an onset asks of the search."""
 
-@dataclass(frozen=True, slots=True)
-class Joined:
+
+class Joined(NamedTuple):
     """Passages laid end to end, and the answer of the search for all of them."""
 
     passage: Passage
     placed: Placed
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(NamedTuple):
     """The answer for one passage: as :class:`Placed`, with placings numbered through the whole run.
 
     ``cost`` and ``bound`` are those of all the passages that were solved together, ``joined``, in which this one
@@ -40,8 +43,7 @@ class Solved:
     start: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(NamedTuple):
     """A joined passage, and for each member (an index) where in it its onsets begin."""
 
     passage: Passage
@@ -73,7 +75,7 @@ def _twins(passages: Sequence[Passage]) -> list[int]:
     """For each passage the first one that asks the same question (reading order aside)."""
     first: dict[object, int] = {}
     return [
-        first.setdefault((tuple(replace(onset, orders=()) for onset in passage.onsets), passage.steps), index)
+        first.setdefault((tuple(map(_ASKED, passage.onsets)), passage.steps), index)
         for index, passage in enumerate(passages)
     ]
 
@@ -110,7 +112,7 @@ def _join(passages: Sequence[Passage], members: Sequence[int]) -> _Group:
         start = starts[member] = len(onsets)
         if start and passage.onsets:
             steps.append(Step(start - 1, start, 0, pause=True))
-        steps += (replace(step, before=step.before + start, after=step.after + start) for step in passage.steps)
+        steps += (step._replace(before=step.before + start, after=step.after + start) for step in passage.steps)
         onsets += (
             replace(onset, orders=tuple(order + next_order for order in onset.orders)) for onset in passage.onsets
         )

@@ -13,18 +13,19 @@ again.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Step
 from ..hands.model import Hand, Hands
-from ..score.bars import pulses
 from ..score.model import Note, Score, SourceNote, Unmarkable
 from ..score.performing import Hop, Time, hops
 from ..score.tempo import Pace
 from ..source.messages import Message, Severity
+from .clock import Clock
 
 #: Milliseconds for a grace note. Grace notes begin where their main note stands and push it back, so their time is
 #: the main note's; together they take half of it at most. Common practice, no source.
@@ -52,12 +53,11 @@ class HandPassage:
         return min(listed, key=lambda note: note.order)
 
 
-@dataclass(frozen=True, slots=True)
-class Planned:
+class Planned(NamedTuple):
     """Every passage of a run, and what had to be said about its locks."""
 
     passages: tuple[HandPassage, ...]
-    messages: tuple[Message, ...] = field(default=())
+    messages: tuple[Message, ...] = ()
 
 
 def plan(scores: Sequence[tuple[Score, Hands, Pace]]) -> Planned:
@@ -65,7 +65,10 @@ def plan(scores: Sequence[tuple[Score, Hands, Pace]]) -> Planned:
 
     Keys are the same for the same source note in all of them.
     """
-    groups = [(score, hands, pace, _by_player_and_hand(score, hands)) for score, hands, pace in scores]
+    groups = []
+    for score, hands, pace in scores:
+        clock = Clock(score, pace)
+        groups.append((score, hands, clock, _by_player_and_hand(score, hands, clock)))
     keys = _Keys()
     for score, _, _, by_hand in groups:
         for onsets in by_hand.values():
@@ -73,8 +76,8 @@ def plan(scores: Sequence[tuple[Score, Hands, Pace]]) -> Planned:
                 keys.meet(score, onset)
     keys.settle()
     passages = [
-        _Reader(score, pace, keys, hands, player, hand).read(onsets)
-        for score, hands, pace, by_hand in groups
+        _Reader(score, clock, keys, hands, player, hand).read(onsets)
+        for score, hands, clock, by_hand in groups
         for (player, hand), onsets in sorted(by_hand.items(), key=lambda item: (item[0][0], item[0][1] is Hand.LEFT))
     ]
     return Planned(tuple(passages), tuple(keys.messages()))
@@ -83,14 +86,15 @@ def plan(scores: Sequence[tuple[Score, Hands, Pace]]) -> Planned:
 OnsetNotes = tuple[tuple[int, ...], ...]
 
 
-def _by_player_and_hand(score: Score, hands: Hands) -> dict[tuple[int, Hand], list[OnsetNotes]]:
+def _by_player_and_hand(score: Score, hands: Hands, clock: Clock) -> dict[tuple[int, Hand], list[OnsetNotes]]:
     """The notes of each onset, by string from the lowest up, in order of time."""
-    found: dict[tuple[int, Hand], dict[Time, dict[int, list[int]]]] = {}
+    found: dict[tuple[int, Hand], dict[tuple[int, int], dict[int, list[int]]]] = {}
     for index, note in enumerate(score.notes):
         hand, player = hands.hands[index], hands.players[index]
         if hand is None or player is None or index in hands.crowded or not is_plucked(note):
             continue
-        strings = found.setdefault((player, hand), {}).setdefault((note.moment, note.grace), {})
+        time = (clock.at(note.moment), clock.at(note.grace))
+        strings = found.setdefault((player, hand), {}).setdefault(time, {})
         strings.setdefault(note.pitch.string, []).append(index)
     return {
         key: [tuple(tuple(notes) for _, notes in sorted(times[time].items())) for time in sorted(times)]
@@ -114,6 +118,10 @@ class _Keys:
 
     def meet(self, score: Score, onset: OnsetNotes) -> None:
         for indices in onset:
+            if len(indices) == 1:
+                source = score.notes[indices[0]].source
+                self._leader.setdefault(source, source)
+                continue
             notes = sorted((score.notes[index] for index in indices), key=lambda note: note.order)
             for note in notes:
                 self._leader.setdefault(note.source, note.source)
@@ -159,37 +167,38 @@ def held_to(source: SourceNote) -> int | None:
 class _Reader:
     """Makes the passage of one hand of one player."""
 
-    def __init__(self, score: Score, pace: Pace, keys: _Keys, hands: Hands, player: int, hand: Hand) -> None:
+    def __init__(self, score: Score, clock: Clock, keys: _Keys, hands: Hands, player: int, hand: Hand) -> None:
         self.score, self.player, self.hand = score, player, hand
-        self.pace = pace
+        self.clock = clock
         self.keys = keys
-        self.starts = [bar.start for bar in score.bars]
-        self.pulses = pulses(score.bars)
+        at = clock.at
         whose = zip(hands.players, hands.hands, strict=True)
         own = [index for index, one in enumerate(whose) if one == (player, hand)]
         heard = [score.notes[index] for index in own]
-        self.sounding = _joined((note.moment, note.moment + note.duration) for note in heard if not note.grace)
-        self.stops = sorted(note.moment for note in heard if note.marks & _STOPS)
-        self.crowded = sorted(score.notes[index].moment for index in own if index in hands.crowded)
+        stretches = ((start := at(note.moment), start + at(note.duration)) for note in heard if not note.grace)
+        self.sounding = _joined(stretches)
+        self.stops = sorted(at(note.moment) for note in heard if note.marks & _STOPS)
+        self.crowded = sorted(at(score.notes[index].moment) for index in own if index in hands.crowded)
 
     def read(self, onsets: list[OnsetNotes]) -> HandPassage:
         notes = (self.score.notes[onset[0][0]] for onset in onsets)
         times = [(note.moment, note.grace) for note in notes]
-        delays = _delays(times, self.pace)
-        steps = tuple(self._step(hop, times, delays) for hop in hops(times, self.score.repeats))
+        delays = _delays(times, self.clock.pace)
+        steps = tuple(self._step(hop, delays) for hop in hops(times, self.score.repeats))
         passage = Passage(tuple(self._onset(onset) for onset in onsets), steps)
         return HandPassage(self.score, self.player, self.hand, passage, tuple(onsets))
 
     def _onset(self, onset: OnsetNotes) -> Onset:
         strings = [[self.score.notes[index] for index in indices] for indices in onset]
         notes = [note for string in strings for note in string]
-        marks = frozenset(mark for note in notes for mark in note.marks)
+        marks = notes[0].marks.union(*[note.marks for note in notes[1:]])
+        firsts = [string[0] for string in strings]
         return Onset(
-            strings=tuple(string[0].pitch.string for string in strings),
-            keys=tuple(self.keys.number(string[0].source) for string in strings),
-            locks=tuple(self.keys.lock(string[0].source) for string in strings),
-            orders=tuple(min(note.order for note in string) for string in strings),
-            stress=0 if notes[0].grace else self._stress(notes[0].moment),
+            strings=tuple([note.pitch.string for note in firsts]),
+            keys=tuple([self.keys.number(note.source) for note in firsts]),
+            locks=tuple([self.keys.lock(note.source) for note in firsts]),
+            orders=tuple([min([note.order for note in string]) for string in strings]),
+            stress=0 if notes[0].grace else self.clock.stress(notes[0].moment),
             grace=bool(notes[0].grace),
             accent=bool(marks & _ACCENTS),
             slur_start=bool(marks & _SLURS),
@@ -199,49 +208,36 @@ class _Reader:
             trill=bool(marks & _TRILLS),
         )
 
-    def _stress(self, moment: Fraction) -> int:
-        """2 on the first beat of a measure, 1 on another beat (as felt: three in 9/8), else 0."""
-        if not self.starts:
-            return 0
-        at = max(bisect_right(self.starts, moment) - 1, 0)
-        bar = self.score.bars[at]
-        if bar.still:
-            return 0
-        position = bar.position_at(moment)
-        if position == 0:
-            return 2
-        return 1 if position % self.pulses[at] == 0 else 0
-
-    def _step(self, hop: Hop, times: Sequence[Time], delays: Sequence[Fraction]) -> Step:
-        passing = sum((self.pace.milliseconds(start, end) for start, end in hop.spans), Fraction(0))
-        gap = round(passing + delays[hop.after] - delays[hop.before])
+    def _step(self, hop: Hop, delays: Sequence[Fraction]) -> Step:
+        passing = self.clock.milliseconds(hop.spans)
+        early, late = delays[hop.before], delays[hop.after]
+        gap = round(passing if early is late else passing + late - early)
         return Step(hop.before, hop.after, max(gap, 1), pause=self._pauses(hop))
 
     def _pauses(self, hop: Hop) -> bool:
         """Whether the hand may lift freely: a fermata or a breath on the way, a moment that is not marked, or no
         voice of the hand holds a note (written length) just before the next onset."""
-        if not hop.spans:
+        spans = [(self.clock.at(start), self.clock.at(end)) for start, end in hop.spans]
+        if not spans:
             return False
-        if any(_falls_in(self.stops, start, end) for start, end in hop.spans):
+        if any(_falls_in(self.stops, start, end) or _falls_in(self.crowded, start, end) for start, end in spans):
             return True
-        if any(_falls_in(self.crowded, start, end) for start, end in hop.spans):
-            return True
-        return not self._sounds_before(hop.spans[-1][1])
+        return not self._sounds_before(spans[-1][1])
 
-    def _sounds_before(self, moment: Fraction) -> bool:
+    def _sounds_before(self, moment: int) -> bool:
         """Whether a note of the hand is held up to a moment."""
-        at = bisect_left(self.sounding, (moment, Fraction(0))) - 1
+        at = bisect_left(self.sounding, (moment, 0)) - 1
         return at >= 0 and self.sounding[at][1] >= moment
 
 
-def _falls_in(moments: Sequence[Fraction], start: Fraction, end: Fraction) -> bool:
+def _falls_in(moments: Sequence[int], start: int, end: int) -> bool:
     at = bisect_left(moments, start)
     return at < len(moments) and moments[at] < end
 
 
-def _joined(stretches: Iterable[tuple[Fraction, Fraction]]) -> list[tuple[Fraction, Fraction]]:
+def _joined(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
     """Stretches of time, in order, those that touch made one."""
-    joined: list[tuple[Fraction, Fraction]] = []
+    joined: list[tuple[int, int]] = []
     for start, end in sorted(stretches):
         if joined and start <= joined[-1][1]:
             joined[-1] = (joined[-1][0], max(joined[-1][1], end))
@@ -253,6 +249,8 @@ def _joined(stretches: Iterable[tuple[Fraction, Fraction]]) -> list[tuple[Fracti
 def _delays(times: Sequence[Time], pace: Pace) -> list[Fraction]:
     """How many milliseconds after its printed moment each onset is plucked, because of the grace notes there."""
     delays = [Fraction(0)] * len(times)
+    if not any(grace for _, grace in times):
+        return delays
     at = 0
     while at < len(times):
         moment = times[at][0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import NamedTuple
 
 from ..config import Config
 from ..fingering.model import Problem
@@ -24,7 +25,6 @@ from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
 from .excerpt import WHOLE, Excerpt
 from .joint import Solved, solve_jointly
-from .keeping import given_way, kept_digits, with_kept
 from .misspelt import misspelt_hands, misspelt_staves
 from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
@@ -45,8 +45,7 @@ class Origin(StrEnum):
     SUGGESTED = "suggested"
 
 
-@dataclass(frozen=True, slots=True)
-class Fingered:
+class Fingered(NamedTuple):
     """What was decided for one printed note.
 
     ``finger`` is 1–4, or None where there is none, or the source has something that names no finger; ``placing``
@@ -59,8 +58,7 @@ class Fingered:
     placing: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class RootPlan:
+class RootPlan(NamedTuple):
     """One root file's part of a plan; ``hands``, ``fingered`` and ``paces`` run parallel to ``scores``, the printed
     ones."""
 
@@ -76,8 +74,7 @@ class RootPlan:
         return any(hand is not None for item in self.hands for hand in item.hands)
 
 
-@dataclass(frozen=True, slots=True)
-class SolvedPassage:
+class SolvedPassage(NamedTuple):
     """One hand's passage and its answer."""
 
     part: HandPassage
@@ -138,7 +135,7 @@ def make_plan(
         *planned.messages,
         *unkept,
         *_problems(solved, {score: _name_of(reading, score) for reading, score in scores}, player.reach),
-        *(message for item in solved for message in given_way(item.part, item.answer.fingers)),
+        *(_given_way(solved) if earlier else ()),
         *no_room,
         *doubled(printed, hands, digits),
     ]
@@ -180,6 +177,10 @@ def _keeping(
     passages: Sequence[HandPassage], earlier: Sequence[Reading], config: Config, player: Player, staves: Sequence[str]
 ) -> tuple[Sequence[HandPassage], list[Message]]:
     """The passages with the digits that they keep, and a warning for each earlier marking that has none for them."""
+    if not earlier:
+        return passages, []
+    from .keeping import kept_digits, with_kept
+
     scores = [(reading, score) for reading in earlier for score in reading.scores if score.printed]
     old = _planned(scores, [assign(score, config.hands, staves) for _, score in scores], config).passages
     kept = kept_digits(passages, old)
@@ -187,6 +188,13 @@ def _keeping(
     unused = [reading for reading in earlier if used.isdisjoint(reading.scores)]
     messages = [Message(Severity.WARNING, Place(item.root, 0), _NOTHING_KEPT, "kept-digit") for item in unused]
     return [with_kept(part, kept.fingers, player.reach) for part in passages], messages
+
+
+def _given_way(solved: Iterable[SolvedPassage]) -> Iterator[Message]:
+    from .keeping import given_way
+
+    for item in solved:
+        yield from given_way(item.part, item.answer.fingers)
 
 
 def prove(
@@ -256,7 +264,7 @@ def _unplaced(note: Note, hand: Hand | None) -> Fingered:
 def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> Fingered:
     unprinted = note.source.unmarkable is not None or bool(note.marks & _THUMBS_OWN)
     if finger is None or note.source.locked or unprinted:
-        return replace(before, placing=placing)
+        return before._replace(placing=placing)
     return Fingered(before.hand, finger, Origin.SUGGESTED, placing)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from ..config import Config
 from ..fingering.model import Passage, Placed
@@ -17,8 +18,7 @@ from ..source.messages import Refused
 from .weighing import weights_of
 
 
-@dataclass(frozen=True, slots=True)
-class Player:
+class Player(NamedTuple):
     """A hand, and how the search is to judge for it; the harp is one of the settings."""
 
     hand: HandProfile

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..score.model import Note, Reading, Score, SourceNote
 from ..source.edits import Edits, refuse_unless_insertions
@@ -12,8 +12,7 @@ from ..source.text import Place, SourceFile
 from .digits import Digit
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
+class Changed(NamedTuple):
     """A file with digits added; ``data`` are its new bytes."""
 
     file: SourceFile
@@ -21,8 +20,7 @@ class Changed:
     digits: int
 
 
-@dataclass(frozen=True, slots=True)
-class Unchanged:
+class Unchanged(NamedTuple):
     """A file that gets no digit."""
 
     file: SourceFile
@@ -44,8 +42,7 @@ def outcomes(files: Iterable[SourceFile], edits: Mapping[SourceFile, Edits]) -> 
     return result
 
 
-@dataclass(frozen=True, slots=True)
-class Again:
+class Again(NamedTuple):
     """A reading of the new bytes, and which new file stands for which old one."""
 
     reading: Reading
@@ -91,19 +88,9 @@ def _names(score: Score) -> list[str]:
 
 
 def _music(note: Note) -> tuple[object, ...]:
-    return (
-        note.moment,
-        note.grace,
-        note.duration,
-        note.pitch,
-        note.staff,
-        note.home,
-        note.voice,
-        note.plucked,
-        note.side,
-        note.marks,
-        note.order,
-    )
+    """All of a note but where it is written and what digits stand there."""
+    assert note._fields[0] == "source"
+    return note[1:]
 
 
 def _has_digits(source: SourceNote, now: SourceNote, digit: Digit | None) -> bool:
@@ -112,8 +99,7 @@ def _has_digits(source: SourceNote, now: SourceNote, digit: Digit | None) -> boo
     return not source.locked and now.finger == digit.finger
 
 
-@dataclass(frozen=True, slots=True)
-class _Places:
+class _Places(NamedTuple):
     files: Mapping[SourceFile, SourceFile]
     movers: Mapping[SourceFile, Callable[[int], int]]
 

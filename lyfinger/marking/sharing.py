@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from ..score.model import Reading, SourceNote
 from ..source.text import Place
@@ -18,7 +17,7 @@ def share_source_notes(readings: Sequence[Reading]) -> None:
         found = _named(note.source for score in reading.scores for note in score.notes)
         shared = {source: known.setdefault(name, source) for source, name in found.items()}
         for score in reading.scores:
-            score.notes[:] = [replace(note, source=shared[note.source]) for note in score.notes]
+            score.notes[:] = [note._replace(source=shared[note.source]) for note in score.notes]
 
 
 def _named(sources: Iterable[SourceNote]) -> dict[SourceNote, object]:

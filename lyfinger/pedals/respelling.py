@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
@@ -71,7 +71,7 @@ def respelled(score: Score, pitches: Mapping[SourceNote, Pitch]) -> Score:
     """A score in which some source notes are spelled anew, wherever they sound."""
     other = copy(score)
     other.notes = [
-        replace(note, pitch=pitches[note.source]) if note.source in pitches else note for note in score.notes
+        note._replace(pitch=pitches[note.source]) if note.source in pitches else note for note in score.notes
     ]
     return other
 

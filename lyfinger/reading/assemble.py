@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from ..score import bars as timing
+from ..score.grid import Grid
 from ..score.keys import signature
 from ..score.model import (
     Bar,
@@ -36,7 +37,9 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     _contexts(score, tree, sources)
     _leave_out_skipped(collection)
     soundings = collection.soundings
-    soundings.sort(key=lambda item: (item.moment, item.grace, item.order))
+    grid = _grid(collection)
+    at = grid.at
+    soundings.sort(key=lambda item: (at(item.moment), at(item.grace), item.order))
     resolve_ties(soundings, collection.gaps)
     for item in soundings:
         home = item.voice.up("staff").index
@@ -78,7 +81,12 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
     _stamps(score, collection, sources)
     _texts_and_keys(score, tree, collection, sources)
-    score.bars = _bars(score, collection)
+    score.bars = _bars(collection, grid)
+
+
+def _grid(collection: Collection) -> Grid:
+    items: list[Sounding | Gap] = [*collection.soundings, *collection.gaps]
+    return Grid(part for item in items for part in (item.moment, item.grace, item.duration))
 
 
 def _leave_out_skipped(collection: Collection) -> None:
@@ -224,7 +232,7 @@ def _staff_near(tree: ContextTree, context: Context) -> int | None:
     return next((staff.index for staff in tree.staves if staff.parent is context.parent), None)
 
 
-def _bars(score: Score, collection: Collection) -> list[Bar]:
+def _bars(collection: Collection, grid: Grid) -> list[Bar]:
     changes: list[Any] = []
     seen: set[Any] = set()
     for stamp in collection.stamps:
@@ -232,12 +240,15 @@ def _bars(score: Score, collection: Collection) -> list[Bar]:
             if change not in seen:
                 seen.add(change)
                 changes.append(change)
-    steps = {(item.moment, item.grace) for item in collection.soundings}
-    steps.update((gap.moment, gap.grace) for gap in collection.gaps)
-    end = max([collection.end, *(item.moment + item.duration for item in collection.soundings if not item.grace)])
-    if any(moment >= end for moment, _ in steps):
+    at = grid.at
+    items: list[Sounding | Gap] = [*collection.soundings, *collection.gaps]
+    steps = {(at(item.moment), at(item.grace)): (item.moment, item.grace) for item in items}
+    ordered = [steps[key] for key in sorted(steps)]
+    sounded = (at(item.moment) + at(item.duration) for item in collection.soundings if not item.grace)
+    end = max(collection.end, Fraction(max(sounded, default=0), grid.unit))
+    if ordered and ordered[-1][0] >= end:
         end += Fraction(1, 1024)  # grace notes behind the last note begin a measure of their own
-    return timing.bars(changes, end, steps)
+    return timing.bars(changes, end, ordered)
 
 
 def _changes(stamp: Stamp) -> list[Any]:

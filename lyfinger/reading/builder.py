@@ -1,4 +1,4 @@
-"""Builds the syntax tree while lark parses: one method a rule of ``grammar/lilypond.lark``.
+"""Builds the syntax tree while the tokens are parsed: one method a rule of ``grammar/lilypond.lark``.
 
 Two things are settled here because the typesetter settles them while parsing: a note without a duration takes
 the last one in reading order, and a variable means what it held where it was read.
@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from lark import Transformer, v_args
-
 from .arguments import duration_value, fraction, scheme_number
+from .automaton import Callbacks
 from .dealing import deal
 from .environment import QUARTER, Environment, Fault
 from .syntax import (
@@ -63,8 +62,7 @@ def end_of(child: Any) -> int:
     return child.end_pos if isinstance(child, Tok) else child.end
 
 
-@v_args(inline=False)
-class Builder(Transformer):  # type: ignore[type-arg]
+class Builder(Callbacks):
     """``environment`` is set by the parser's caller for each statement."""
 
     environment: Environment | None = None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from .arguments import MUSIC_PREDICATES
 from .vocabulary import Signature
@@ -19,8 +19,7 @@ PASSED = "passedThrough"
 """The name under which a call of such a function goes on: its music sounds as it is written."""
 
 
-@dataclass(frozen=True, slots=True)
-class Definition:
+class Definition(NamedTuple):
     """A function's signature, the names of its arguments, and the text of its body."""
 
     signature: Signature

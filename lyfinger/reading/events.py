@@ -23,7 +23,7 @@ class Events(Walk):
 
     def _note(self, node: NoteEvent, at: Position, here: Context) -> Position:
         octave, certain = resolve(self.reference, node.octave, node.step, node.check)
-        length = node.length * self.factor
+        length = self._played_length(node.length)
         if node.rest:
             self._add_gap(node, at, here, length, spacer=False)
             return self._advance(at, length)
@@ -35,7 +35,7 @@ class Events(Walk):
         return self._advance(at, length)
 
     def _chord_event(self, node: ChordEvent, at: Position, here: Context) -> Position:
-        length = node.length * self.factor
+        length = self._played_length(node.length)
         if not node.notes:
             self._attach_words(node.posts, at, here)
             return at
@@ -57,7 +57,7 @@ class Events(Walk):
         return self._advance(at, length)
 
     def _repeat_chord(self, node: RepeatChordEvent, at: Position, here: Context) -> Position:
-        length = node.length * self.factor
+        length = self._played_length(node.length)
         if self._chord is not None and not self._dry:
             _, pitches, certain = self._chord
             parts: list[Part] = [
@@ -68,7 +68,7 @@ class Events(Walk):
         return self._advance(at, length)
 
     def _bare(self, node: BareDuration, at: Position, here: Context) -> Position:
-        length = node.length * self.factor
+        length = self._played_length(node.length)
         if self._last is not None and not self._dry:
             original, pitches, certain = self._last
             reason = Unmarkable.BARE_DURATION if isinstance(original, ChordEvent) else None
@@ -121,7 +121,7 @@ class Events(Walk):
             self._latest.append(sounding)
 
     def _rest(self, node: RestEvent, at: Position, here: Context) -> Position:
-        length = node.length * self.factor
+        length = self._played_length(node.length)
         self._add_gap(node, at, here, length, spacer=node.kind == "s")
         return self._advance(at, length)
 

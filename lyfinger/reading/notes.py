@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Any
 
 from ..score.model import LockedDigit, SourceNote, Unmarkable
@@ -140,7 +141,12 @@ def _digits(posts: list[Post]) -> list[tuple[Post, str, int | None]]:
         if post.kind == "thumb":
             found.append((post, "thumb", 1))
         elif post.kind in ("digit", "finger") or (post.kind == "text" and DIGIT_TEXT.fullmatch(post.value)):
-            match = DIGIT_TEXT.fullmatch(post.value)
-            finger = int(match[1]) if match else 0
-            found.append((post, post.value.strip(), finger if 1 <= finger <= 4 else None))
+            found.append((post, post.value.strip(), _finger_in(post.value)))
     return found
+
+
+@lru_cache(maxsize=256)
+def _finger_in(text: str) -> int | None:
+    match = DIGIT_TEXT.fullmatch(text)
+    finger = int(match[1]) if match else 0
+    return finger if 1 <= finger <= 4 else None

@@ -1,4 +1,4 @@
-"""The lark parser over the adapter's tokens, and what happens where the grammar doesn't fit.
+"""Parsing the adapter's tokens, and what happens where the grammar doesn't fit.
 
 The grammar is never bent to errors. Where a token can't be, the rest of the innermost bracket around it becomes
 one ``OPAQUE`` token and the statement is parsed again; if that isn't enough, the next bracket outward does.
@@ -6,77 +6,22 @@ one ``OPAQUE`` token and the statement is parsed again; if that isn't enough, th
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
-import os
-import sys
 from collections.abc import Iterator
 from functools import cache
-from pathlib import Path
 from typing import Any
 
-import lark
-from lark.exceptions import UnexpectedInput
-from lark.lexer import Lexer
-
+from .automaton import Automaton, Unexpected
 from .builder import Builder
 from .environment import Environment, Fault
 from .syntax import Opaque
+from .table import parsing_table
 from .tokens import Tok
-from .vocabulary import grammar_file
-
-
-class TokenCursor:
-    """The parser's input; the cursor lives here so that nothing is ever read twice."""
-
-    __slots__ = ("at", "tokens")
-
-    def __init__(self, tokens: list[Tok]) -> None:
-        self.tokens = tokens
-        self.at = 0
-
-
-class TokenLexer(Lexer):
-    """Hands ready tokens to lark."""
-
-    __future_interface__ = 2
-
-    def __init__(self, conf: Any) -> None:
-        pass
-
-    def lex(self, lexer_state: Any, parser_state: Any) -> Iterator[Any]:
-        cursor = lexer_state.text
-        for token in cursor.tokens:
-            cursor.at += 1
-            lexer_state.last_token = token
-            yield token
 
 
 @cache
-def _parser() -> tuple[lark.Lark, Builder]:
+def _parser() -> tuple[Automaton, Builder]:
     builder = Builder()
-    grammar = grammar_file("lilypond.lark").read_text(encoding="utf-8")
-    options: dict[str, Any] = {
-        "parser": "lalr",
-        "lexer": TokenLexer,
-        "transformer": builder,
-        "maybe_placeholders": False,
-    }
-    table = _table_path(grammar)
-    if table is not None:
-        with contextlib.suppress(OSError):
-            table.parent.mkdir(parents=True, exist_ok=True)
-            return lark.Lark(grammar, cache=str(table), **options), builder
-    return lark.Lark(grammar, **options), builder
-
-
-def _table_path(grammar: str) -> Path | None:
-    """Where the ready parsing table is kept between runs: the user's cache folder, by content."""
-    home = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    if not os.path.isabs(home):
-        return None
-    key = f"{grammar}\0{lark.__version__}\0{sys.version_info[:2]}"
-    return Path(home) / "lyfinger" / f"{hashlib.sha256(key.encode()).hexdigest()[:20]}.table"
+    return Automaton(parsing_table(), builder), builder
 
 
 NOT_UNDERSTOOD = "this is not understood"
@@ -115,15 +60,13 @@ def _statements(tokens: list[Tok]) -> Iterator[list[Tok]]:
 def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
     parser, builder = _parser()
     while True:
-        cursor = TokenCursor(tokens)
         builder.environment = environment.begin()
         try:
-            statements: Any = parser.parse(cursor)
+            statements: list[Any] = parser.parse(tokens)
             environment.accept(builder.environment)
             return list(statements)
-        except UnexpectedInput as error:
-            ended = getattr(getattr(error, "token", None), "type", "") == "$END"
-            at = len(tokens) if ended else cursor.at - 1
+        except Unexpected as error:
+            at = error.index
         except Fault as fault:
             at = next((index for index, token in enumerate(tokens) if token.start_pos == fault.offset), 0)
         shorter = _made_opaque(tokens, at)

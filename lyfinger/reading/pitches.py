@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..score.pitch import Pitch, semitones
 
@@ -61,8 +62,7 @@ def check_octave(reference: Reference, octave: int, step: int) -> None:
     # The letter of the last note is known only if nothing was lost since; a check can't give it back.
 
 
-@dataclass(frozen=True, slots=True)
-class Transposition:
+class Transposition(NamedTuple):
     """An interval: ``strings`` letters up, ``distance`` semitones."""
 
     strings: int

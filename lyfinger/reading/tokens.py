@@ -22,7 +22,6 @@ class Tok:
     """A token of the grammar. ``value`` is what the rules' callbacks want to know; positions are global."""
 
     __slots__ = ("end_pos", "start_pos", "type", "value")
-    line = column = end_line = end_column = None
 
     def __init__(self, type_: str, value: Any, start: int, end: int) -> None:
         self.type = type_

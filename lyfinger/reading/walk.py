@@ -23,6 +23,7 @@ from .stream import Sources
 from .syntax import ChordEvent, Event, Opaque, Post
 
 ZERO = Fraction(0)
+ONE = Fraction(1)
 Position = tuple[Fraction, Fraction] | None
 MAX_NOTES = 400_000
 """Printed notes in one score beyond which it is refused (unfolded repeats and variables can multiply)."""
@@ -76,7 +77,7 @@ class Walk(ABC):
         self.unread: list[Unread] = []
         self.reference = Reference()
         self.transposition: Transposition | None = None
-        self.factor = Fraction(1)
+        self.factor = ONE
         self.unfolding: frozenset[str] = frozenset()
         self._grace = False
         self._dry = 0
@@ -120,6 +121,10 @@ class Walk(ABC):
     @abstractmethod
     def _attach_late(self, posts: list[Post]) -> None:
         """Attaches posts to what sounded last."""
+
+    def _played_length(self, length: Fraction) -> Fraction:
+        """A written length, as tuplets around it leave it."""
+        return length if self.factor is ONE else length * self.factor
 
     def _advance(self, at: Position, length: Fraction) -> Position:
         if at is None:

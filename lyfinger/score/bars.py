@@ -120,7 +120,7 @@ def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fractio
     typesetter still shows the old position; here it is the new one. A change within a grace group counts from
     the main note on.
     """
-    known = sorted(set(steps))
+    known = sorted(dict.fromkeys(steps))  # in their own order, since what is sorted already is sorted at once
     first = min(known[0] if known else (Fraction(0), Fraction(0)), (Fraction(0), Fraction(0)))
     count = _Count(end, tuple(moment for moment, _ in known))
     for moment, group in groupby(changes, key=lambda change: change.moment):

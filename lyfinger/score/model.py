@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..source.messages import Message
 from ..source.text import Place, SourceFile
@@ -67,8 +68,7 @@ class SourceNote:
         return self.locked[0].finger if len(self.locked) == 1 else None
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """One printed sounding of a source note.
 
     ``marks`` are the things attached to it that the rules want to know, by these names: ``accent``,
@@ -95,8 +95,7 @@ class Note:
     order: int
 
 
-@dataclass(frozen=True, slots=True)
-class Silence:
+class Silence(NamedTuple):
     """A rest or a spacer (``spacer`` true) of one voice; ``marks`` as for notes (fermata, breath).
 
     ``behind`` is the offset right behind it, in the same file, where a text is inserted.
@@ -137,8 +136,7 @@ class KeyChange:
     alterations: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class HandWord:
+class HandWord(NamedTuple):
     """Text in the music that names a hand: markup (R.H., m.s.) or a comment (``% lyfinger: left``).
 
     ``hand`` is ``"right"``, ``"left"``, or None where a comment ends an earlier one. In force for notes of
@@ -152,8 +150,7 @@ class HandWord:
     comment: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ClefChange:
+class ClefChange(NamedTuple):
     """A clef (as written, e.g. ``treble``, ``bass_8``) at a moment."""
 
     moment: Fraction
@@ -205,8 +202,7 @@ class Tempo:
     text: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Repeat:
+class Repeat(NamedTuple):
     """A volta or percent repeat in printed time: the body, how often, and the alternatives.
 
     Each alternative is ``(start, end, volte)``: the 1-based passes it is played in.

@@ -8,8 +8,8 @@ repeat is played does not matter, only which turnings occur at all, so a repeat 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from .model import Repeat
 
@@ -17,8 +17,7 @@ Time = tuple[Fraction, Fraction]
 """A moment and its grace part (zero, or negative in a grace group)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hop:
+class Hop(NamedTuple):
     """``after`` is played next after ``before`` (indices of the times given).
 
     ``spans`` are the stretches of printed time that pass meanwhile, in performing order, as ``(from, to)`` and none
@@ -30,8 +29,7 @@ class Hop:
     spans: tuple[tuple[Fraction, Fraction], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(NamedTuple):
     """A part of a repeat: what stands before its alternatives, one of those, or what stands behind them.
 
     ``leads_to`` are the moments that its end leads to; ``leaves`` is True where the end also leaves the repeat,
@@ -58,7 +56,7 @@ def hops(times: Sequence[Time], repeats: Sequence[Repeat]) -> list[Hop]:
     for index in range(len(times)):
         for hop in order.after(index):
             known = found.setdefault((hop.before, hop.after), hop)
-            if _length(hop) < _length(known):
+            if known is not hop and _length(hop) < _length(known):
                 found[hop.before, hop.after] = hop
     return [found[key] for key in sorted(found)]
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 LETTERS = "CDEFGAB"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Pitch:
+class Pitch(NamedTuple):
     """``octave`` is scientific (middle C is C4), ``step`` 0–6 is C–B, ``alter`` in semitones (F♯: 1)."""
 
     octave: int

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from .bars import pulses
 from .model import Score, Tempo
@@ -78,8 +78,7 @@ _QUARTER = Fraction(1, 4)
 _MINUTE = 60_000
 
 
-@dataclass(frozen=True, slots=True)
-class Pace:
+class Pace(NamedTuple):
     """Piecewise constant tempo: from ``starts[i]`` on, a whole note takes ``wholes[i]`` milliseconds."""
 
     starts: tuple[Fraction, ...]

@@ -4,23 +4,21 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 from .messages import Refused
 from .text import Place, SourceFile, encode
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Insertion:
+class Insertion(NamedTuple):
     """``text`` goes in before the character at ``offset`` (characters, not bytes)."""
 
     offset: int
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Edits:
+class Edits(NamedTuple):
     """The insertions of one file, ascending, at most one at an offset."""
 
     file: SourceFile

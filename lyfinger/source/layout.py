@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from .messages import Refused
 from .records import RootRecord, read_records, record_file
 from .replace import is_already, replace_files
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """``root`` is the folder that is mirrored, ``directory`` where to; both absolute."""
 
     root: Path
@@ -34,8 +33,7 @@ class Layout:
         raise Refused(f"{path} lies outside the root {self.root}; name a folder above both with --root")
 
 
-@dataclass(frozen=True, slots=True)
-class Output:
+class Output(NamedTuple):
     """What is to stand below the output directory for the file at ``source`` (absolute, as it was named)."""
 
     source: Path

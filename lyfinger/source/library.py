@@ -11,6 +11,7 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from .messages import Refused
 from .text import Place, SourceFile, Stretch
@@ -19,22 +20,19 @@ from .typesetter import TYPESETTERS_FILES
 STANDARD_INPUT = "-"
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """The include is this file."""
 
     file: SourceFile
 
 
-@dataclass(frozen=True, slots=True)
-class Typesetters:
+class Typesetters(NamedTuple):
     """The include is one of LilyPond's own files; ``name`` is its plain file name, e.g. ``english.ly``."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Missing:
+class Missing(NamedTuple):
     """No such include; ``searched`` are the directories that were tried, in order."""
 
     name: str

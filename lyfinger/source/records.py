@@ -9,14 +9,13 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 FOLDER = ".lyfinger"
 
 
-@dataclass(frozen=True, slots=True)
-class RootRecord:
+class RootRecord(NamedTuple):
     """What the last run on one root score read and wrote.
 
     Names are paths below the mirrored root. ``settings`` is a digest of version and configuration; ``inputs`` and

@@ -8,8 +8,8 @@ import os
 import stat
 import tempfile
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from .messages import Refused
 
@@ -49,8 +49,7 @@ def is_already(path: Path, data: bytes) -> bool:
         return False
 
 
-@dataclass(frozen=True, slots=True)
-class _Staged:
+class _Staged(NamedTuple):
     """Bytes that stand under a temporary name beside their target (or, for a device, wait in ``direct``)."""
 
     path: Path

@@ -10,6 +10,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import NamedTuple
 
 TAB_WIDTH = 8
 
@@ -103,8 +104,7 @@ class Stretch(SourceFile):
         return found - self.start + self.lead
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A character offset in a source file."""
 
     file: SourceFile

@@ -1,4 +1,8 @@
-"""What is measured: whole processes from outside, and the stages of one from inside."""
+"""What is measured: whole processes from outside, and the stages of one from inside.
+
+Time is processor time (user and system), the least of several runs: on a machine that does other things too, it is
+what comes nearest to the work itself. Memory is the peak of the resident set.
+"""
 
 from __future__ import annotations
 
@@ -8,54 +12,59 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Mapping, Sequence
+from importlib import import_module
 from pathlib import Path
+from typing import Any, NamedTuple
 
 KIB = 1024
+Command = Sequence[str | Path]
+
+LEX_ALONE = (
+    "import sys, ly.lex\n"
+    "for token in ly.lex.state('lilypond').tokens(open(sys.argv[1], encoding='utf-8').read()): pass\n"
+)
+"""All that any tool on python-ly has to do with a file."""
 
 
-@dataclass(frozen=True, slots=True)
-class Process:
-    """The quickest of several runs of one command: ``seconds`` of wall time, and the ``peak`` memory in KiB."""
+class Process(NamedTuple):
+    """The best of several runs of one command: processor ``seconds``, and the ``peak`` memory in bytes."""
 
     seconds: float
     peak: int
 
-
-@dataclass(frozen=True, slots=True)
-class Stages:
-    """What one process took for each stage alone (seconds, the best of several), and how many notes there were."""
-
-    notes: int
-    digits: int
-    lex_library: float
-    lex_flat: float
-    read: float
-    search: float
+    def least(self, other: Process) -> Process:
+        """The better of both in each respect."""
+        return Process(min(self.seconds, other.seconds), min(self.peak, other.peak))
 
 
-def process(command: Sequence[str | Path], times: int) -> Process:
-    """Run a command several times, after once for the caches of bytecode and files. Raises CalledProcessError."""
-    _run([str(item) for item in command])
-    runs = [_run([str(item) for item in command]) for _ in range(times)]
-    return Process(min(run.seconds for run in runs), max(run.peak for run in runs))
+def processes(commands: Mapping[str, Command], times: int) -> dict[str, Process]:
+    """Run each command several times, in turn, so that they share what else goes on; the first round fills caches.
+
+    Raises CalledProcessError.
+    """
+    best: dict[str, Process] = {}
+    for turn in range(times + 1):
+        for name, command in commands.items():
+            run = _run([str(item) for item in command])
+            known = best.get(name)
+            if turn:
+                best[name] = run if known is None else run.least(known)
+    return best
 
 
 def _run(command: list[str]) -> Process:
     """One run. Its peak is never less than this process's own memory, so nothing heavy is imported here."""
     with tempfile.TemporaryFile() as errors:
-        start = time.perf_counter()
         child = subprocess.Popen(
             command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=errors, env=_environment()
         )
         _, status, usage = os.wait4(child.pid, 0)
-        seconds = time.perf_counter() - start
         child.returncode = os.waitstatus_to_exitcode(status)
-        if child.returncode:
+        if child.returncode not in (0, 1):
             errors.seek(0)
             raise subprocess.CalledProcessError(child.returncode, command, stderr=errors.read())
-    return Process(seconds, usage.ru_maxrss // (KIB if sys.platform == "darwin" else 1))
+    return Process(usage.ru_utime + usage.ru_stime, usage.ru_maxrss * (1 if sys.platform == "darwin" else KIB))
 
 
 def _environment() -> dict[str, str]:
@@ -63,61 +72,85 @@ def _environment() -> dict[str, str]:
     return {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
 
 
+class Stages(NamedTuple):
+    """How many notes there are, and what marking them takes stage by stage, in the order in which it is done."""
+
+    notes: int
+    digits: int
+    seconds: dict[str, float]
+
+
 def stages(path: Path, times: int) -> Stages:
-    """The stages of marking a file, measured in a process of their own."""
-    command = [sys.executable, "-m", "tests.bench", "--inside", str(times), str(path)]
-    return Stages(**json.loads(subprocess.run(command, check=True, capture_output=True).stdout))
+    """The best of several processes for each stage."""
+    command = [sys.executable, "-m", "tests.bench", "--inside", str(path)]
+    runs = [_stages_once(command) for _ in range(times)]
+    names = runs[0].seconds
+    return runs[0]._replace(seconds={name: min(run.seconds[name] for run in runs) for name in names})
 
 
-def inside(path: Path, times: int) -> str:
-    """Measure the stages here, and return them as JSON for :func:`stages`."""
-    import ly.lex
+def _stages_once(command: Sequence[str]) -> Stages:
+    printed = subprocess.run(command, check=True, capture_output=True, env=_environment()).stdout
+    return Stages(*json.loads(printed))
 
+
+def inside(path: Path) -> str:
+    """Mark a file here, as a fresh process does, and return its :class:`Stages` as JSON."""
+    clock = _Clock()
+    clock.lap("starting the interpreter and the bench")
+    import gc
+
+    from lyfinger.cli.main import SELDOM
+
+    gc.set_threshold(SELDOM)
+    for name in ("options", "mark"):
+        import_module(f"lyfinger.cli.{name}")
+    clock.lap("loading modules")
     from lyfinger.config import Config, find_config, load_config
-    from lyfinger.fingering.tables import tables_for
-    from lyfinger.marking.joint import solve_jointly
-    from lyfinger.marking.plan import make_plan
-    from lyfinger.marking.player import player_of
-    from lyfinger.reading.lexer import flat_tokens
-    from lyfinger.reading.reader import read
-    from lyfinger.score.model import Reading
+    from lyfinger.marking import plan as planning
+    from lyfinger.reading import parser, reader
     from lyfinger.source.library import Library
 
+    parser._parser()
+    clock.lap("loading the parsing table")
     found = find_config(path.absolute().parent)
     config = load_config(found) if found else Config()
-    player = player_of(config)
-
-    def read_once() -> Reading:
-        library = Library(config.include)
-        return read(library.root(path), library)
-
-    reading = read_once()
-    plan = make_plan([reading], config)
-    passages = [solved.part.passage for solved in plan.passages]
-    texts = [file.text for file in reading.files]
-
-    def search_once() -> None:
-        tables_for.cache_clear()  # a build starts with nothing kept
-        solve_jointly(passages, player.place)
-
-    return json.dumps(
-        asdict(
-            Stages(
-                notes=sum(len(score.notes) for score in reading.scores if score.printed),
-                digits=len(plan.digits),
-                lex_library=_best(lambda: [list(ly.lex.state("lilypond").tokens(text)) for text in texts], times),
-                lex_flat=_best(lambda: [list(flat_tokens(text)) for text in texts], times),
-                read=_best(read_once, times),
-                search=_best(search_once, times),
-            )
-        )
-    )
+    library = Library(config.include)
+    root = library.root(path)
+    clock.start()
+    reading = reader.read(root, library)
+    clock.lap("reading")
+    inner = _Clock()
+    for name, stage in (("assign", "  hands"), ("_planned", "  passages"), ("solve_jointly", "  search")):
+        setattr(planning, name, inner.timed(getattr(planning, name), stage))
+    plan = planning.make_plan([reading], config)
+    clock.lap("planning")
+    planning.prove(plan, library)
+    clock.lap("the proof (reading again)")
+    notes = sum(len(score.notes) for score in reading.scores if score.printed)
+    return json.dumps(Stages(notes, len(plan.digits), {**clock.seconds, **inner.seconds}))
 
 
-def _best(work: Callable[[], object], times: int) -> float:
-    best = float("inf")
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        best = min(best, time.perf_counter() - start)
-    return best
+class _Clock:
+    """Processor time by stage."""
+
+    def __init__(self) -> None:
+        self.seconds: dict[str, float] = {}
+        self._since = 0.0
+
+    def start(self) -> None:
+        self._since = time.process_time()
+
+    def lap(self, name: str) -> None:
+        """What has passed since the last lap (the first: since the process began)."""
+        now = time.process_time()
+        self.seconds[name] = now - self._since
+        self._since = now
+
+    def timed(self, work: Callable[..., Any], name: str) -> Callable[..., Any]:
+        def run(*given: Any) -> Any:
+            began = time.process_time()
+            result = work(*given)
+            self.seconds[name] = self.seconds.get(name, 0.0) + time.process_time() - began
+            return result
+
+        return run

@@ -206,7 +206,7 @@ def figures(*ways: tuple[str, str]) -> list[str]:
     given = draft(" ".join(music for music, _ in ways))
     part = given.parts[0]
     fingers = tuple((int(finger),) for _, digits in ways for finger in digits.split())
-    answers = (replace(part.answers[0], fingers=fingers), *part.answers[1:])
+    answers = (part.answers[0]._replace(fingers=fingers), *part.answers[1:])
     made = Draft((replace(part, answers=answers),), given.reach)
     return [str(found) for found in ask("figure-fingered-two-ways", made)]
 

@@ -30,7 +30,7 @@ def phrased(rng: Random, phrases: list[tuple[Onset, ...]], gaps: list[list[int]]
         steps += [Step(start + i, start + i + 1, gap) for i, gap in enumerate(own)]
         start += len(phrase)
         if start < len(notes):
-            steps.append(replace(end, before=start - 1, after=start))
+            steps.append(end._replace(before=start - 1, after=start))
     return Passage(notes, tuple(steps))
 
 

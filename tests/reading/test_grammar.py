@@ -10,7 +10,7 @@ from pathlib import Path
 import lark
 import pytest
 
-from lyfinger.reading.parser import TokenLexer
+from lyfinger.reading.table import no_lexer
 
 from .heard import heard, reading_of, told
 
@@ -38,7 +38,7 @@ def conflicts() -> list[tuple[str, str]]:
     lark.logger.addHandler(handler)
     lark.logger.setLevel(logging.DEBUG)
     try:
-        lark.Lark(GRAMMAR.read_text("utf-8"), parser="lalr", lexer=TokenLexer, debug=True, maybe_placeholders=False)
+        lark.Lark(GRAMMAR.read_text("utf-8"), parser="lalr", lexer=no_lexer(), debug=True, maybe_placeholders=False)
     finally:
         lark.logger.removeHandler(handler)
         lark.logger.setLevel(before)
