@@ -43,6 +43,9 @@
     [check]                      # rules of check by name
     select = ["reach"]           # these alone
     ignore = ["wide-placings"]   # not these
+
+    [print]                      # what of the digits is printed
+    density = "all"              # all, placings or needed
 """
 
 from __future__ import annotations
@@ -61,6 +64,7 @@ FILE_NAME = "lyfinger.toml"
 HAND_SIZES = ("small", "medium", "large")
 LEVELS = ("learner", "standard", "advanced")
 HANDS = ("right", "left")
+DENSITIES = ("all", "placings", "needed")
 TEMPO_RANGE = (1, 1000)
 SPAN_RANGE = (80, 260)
 PAIR_RANGE = (20, 260)
@@ -83,7 +87,7 @@ class Config:
     ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
     of strings, as are those of ``fixed`` (None: the profile's). ``pedal_diagrams`` and ``pedal_changes`` name markup
     commands; ``tuning`` is the major key that a lever harp is tuned in. What is not given is that of ``hand`` and
-    ``harp``, which are names of sizes and profiles.
+    ``harp``, which are names of sizes and profiles. ``density`` is how many of the planned digits are printed.
     """
 
     file: SourceFile | None = None
@@ -108,6 +112,7 @@ class Config:
     pedal_changes: tuple[str, ...] = ()
     pedal_neighbours: bool = False
     tuning: str | None = None
+    density: str = "all"
     places: Mapping[str, Place] = field(default_factory=dict)
 
 
@@ -380,6 +385,15 @@ def _check(table: _Table) -> dict[str, Any]:
     return {"select": table.names("select", wanted), "ignore": table.names("ignore", wanted) or ()}
 
 
+def _print(table: _Table) -> dict[str, Any]:
+    density = table.take("density", str, "a string")
+    if density is None:
+        return {}
+    if density not in DENSITIES:
+        raise table.wrong("density", '"all", "placings" or "needed"')
+    return {"density": density}
+
+
 _SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {
     "hands": _hands,
     "tempo": _tempo,
@@ -387,4 +401,5 @@ _SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {
     "pedals": _pedals,
     "rules": _rules,
     "check": _check,
+    "print": _print,
 }

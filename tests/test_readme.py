@@ -66,7 +66,8 @@ def test_the_settings_are_accepted_and_complete(tmp_path: Path) -> None:
         path.write_text(text, encoding="utf-8")
         load_config(path)
         sections |= set(tomllib.loads(text))
-    assert sections == {"hand", "level", "include", "hands", "tempo", "harp", "pedals", "rules", "check"}
+    wanted = {"hand", "level", "include", "hands", "tempo", "harp", "pedals", "rules", "check", "print"}
+    assert sections == wanted
     assert all(name in README for name in HARPS)
 
 

@@ -13,6 +13,7 @@ from . import pedal_options
 from .build_options import add_build_options
 from .check_options import add_check_options
 from .choosing import add_choice, add_staves, bar_range
+from .page_options import add_page_options
 from .revising import CLEAR, CLEAR_EXAMPLES, DIFF, DIFF_EXAMPLES, add_destination
 
 _EXIT = """
@@ -167,6 +168,7 @@ def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
     add_choice(parser, "mark")
     pedal_options.add_to_mark(parser)
     add_build_options(parser)
+    add_page_options(parser)
     _add_common(parser)
 
 

@@ -120,6 +120,8 @@ def _open(
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
         config = replace(config, hand=options.hand, hand_span=None, hand_reach={})
+    if getattr(options, "density", None):
+        config = replace(config, density=options.density)
     library = Library([*options.include_dirs, *config.include])
     roots: dict[SourceFile, Root] = {}
     for name in names:

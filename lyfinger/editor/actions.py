@@ -124,7 +124,7 @@ def _wanted(known: Analysis, near: Stretch, onsets: range, choice: Choice) -> It
     for onset in onsets:
         for indices, finger in zip(near.phrase.strings(onset), choice.fingers[onset], strict=True):
             for index in indices:
-                planned = known.plan.digits.get(notes[index].source.place)
+                planned = known.plan.planned(notes[index].source.place)
                 if planned is not None and finger is not None:
                     yield planned._replace(finger=finger)
 

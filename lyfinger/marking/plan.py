@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -21,6 +21,7 @@ from ..source.edits import Edits, Insertion
 from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
+from .density import printed_places
 from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
 from .excerpt import WHOLE, Excerpt
@@ -83,7 +84,10 @@ class SolvedPassage(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What a run decided: the notes of each root, and by its place the new digit of each source note that gets one."""
+    """What a run decided: the notes of each root, and by its place the new digit of each source note that gets one.
+
+    ``silent`` are digits that are planned and, as the density of printing has it, not put in.
+    """
 
     roots: tuple[RootPlan, ...]
     passages: tuple[SolvedPassage, ...]
@@ -91,11 +95,16 @@ class Plan:
     messages: tuple[Message, ...]
     pedals: PedalSettings
     excerpt: Excerpt = WHOLE
+    silent: Mapping[Place, Digit] = field(default_factory=dict)
 
     @property
     def scores(self) -> tuple[Score, ...]:
         """The printed scores of all roots."""
         return tuple(score for root in self.roots for score in root.scores)
+
+    def planned(self, place: Place) -> Digit | None:
+        """The new digit of the source note at a place, put in or not; None where it gets none."""
+        return self.digits.get(place) or self.silent.get(place)
 
 
 _THUMBS_OWN = frozenset({"flageolet", "muffled"})
@@ -126,7 +135,10 @@ def make_plan(
     answers = solve_jointly([part.passage for part in parts], player.place, spread)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
-    digits, no_room = _digits(printed, fingered, excerpt)
+    planned_digits, no_room = _digits(printed, fingered, excerpt)
+    shown = printed_places(solved, config.density)
+    digits = {place: digit for place, digit in planned_digits.items() if place in shown}
+    silent = {place: digit for place, digit in planned_digits.items() if place not in shown}
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
@@ -140,7 +152,7 @@ def make_plan(
         *doubled(printed, hands, digits),
     ]
     roots = tuple(_roots(readings, scores, hands, fingered, paces))
-    return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt)
+    return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt, silent)
 
 
 def without_digits(
