@@ -25,6 +25,7 @@ ORDER = (
     "checking",
     "explaining",
     "editor",
+    "proofing",
     "api",
     "cli",
     "__main__",
@@ -38,6 +39,7 @@ NOT_ITS_BUSINESS = {
     "fingering": {"config", "reading", "hands", "source", "pedals"},
     "checking": {"config", "reading"},
     "explaining": {"config", "reading"},
+    "proofing": {"config", "reading", "editor"},
 }
 
 

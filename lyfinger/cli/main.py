@@ -94,6 +94,10 @@ def _run(arguments: list[str]) -> int:
         from .explain import explain
 
         return explain(options)
+    if options.command == "proof":
+        from .proof import proof
+
+        return proof(options)
     if options.command == "serve-editor":
         from .serve_editor import serve_editor
 

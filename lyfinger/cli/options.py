@@ -13,7 +13,7 @@ from . import pedal_options
 from .build_options import add_build_options
 from .check_options import add_check_options
 from .choosing import add_choice, add_staves, bar_range
-from .page_options import add_page_options
+from .page_options import add_locks_option, add_page_options, add_proof_options
 from .revising import CLEAR, CLEAR_EXAMPLES, DIFF, DIFF_EXAMPLES, add_destination
 
 _EXIT = """
@@ -28,6 +28,7 @@ examples:
   lyfinger check harp.ly
   lyfinger notes harp.ly --format json
   lyfinger explain harp.ly --bars 12-14
+  lyfinger proof harp.ly -o proof.html
   lyfinger rules cross-under
 """
 
@@ -90,6 +91,20 @@ examples:
   lyfinger explain harp.ly --bars 12-14     both hands, phrase by phrase (printed bar numbers)
 """
 
+_PROOF = """
+Write one HTML page to decide by: the engraved music with its digits, and for each digit the hand on its strings, the
+reasons, and the next-best fingerings to choose from; what check finds; and where the hand opens widest, bar by bar.
+Engraving needs LilyPond and runs the code that is in the score, as every engraving does.
+"""
+
+_PROOF_EXAMPLES = """
+examples:
+  lyfinger proof harp.ly -o proof.html      then open proof.html in a browser, choose, save the locks, and
+  lyfinger mark harp.ly --locks harp-locks.json -o marked.ly
+
+A digit is a suggestion. Stop when it hurts, and ask a teacher or a clinician.
+"""
+
 _RULES = """
 List the rules of the search with their weights, and those of check; with a NAME, all that is documented about one.
 """
@@ -133,6 +148,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_check(commands)
     _add_explain(commands)
     _add_pedals(commands)
+    _add_proof(commands)
     _add_rules(commands)
     _add_serve_editor(commands)
     _add_completion(commands)
@@ -168,6 +184,7 @@ def _add_mark(commands: argparse._SubParsersAction[_Parser]) -> None:
     add_choice(parser, "mark")
     pedal_options.add_to_mark(parser)
     add_build_options(parser)
+    add_locks_option(parser)
     add_page_options(parser)
     _add_common(parser)
 
@@ -206,6 +223,15 @@ def _add_explain(commands: argparse._SubParsersAction[_Parser]) -> None:
     where.add_argument("--bars", metavar="FIRST[-LAST]", type=bar_range, help="printed bar numbers")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="to be read (default), or JSON")
     add_staves(parser)
+    _add_common(parser)
+
+
+def _add_proof(commands: argparse._SubParsersAction[_Parser]) -> None:
+    parser = _command(commands, "proof", "write a page to look at and decide by", _PROOF, _PROOF_EXAMPLES)
+    parser.add_argument("file", metavar="FILE", help="a score or part; - is standard input")
+    add_proof_options(parser)
+    add_locks_option(parser)
+    add_page_options(parser)
     _add_common(parser)
 
 

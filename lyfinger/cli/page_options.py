@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from ..config import DENSITIES
 
@@ -15,4 +16,24 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
         choices=DENSITIES,
         help="print all digits (default), those at the beginning and the turns of placings, or only those that a "
         "trained hand needs to be told",
+    )
+
+
+def add_locks_option(parser: argparse.ArgumentParser) -> None:
+    """Add the option that takes what was chosen on a proof."""
+    parser.add_argument(
+        "--locks",
+        metavar="FILE",
+        type=Path,
+        help="digits chosen on the page of lyfinger proof: put in, and the rest is planned around them",
+    )
+
+
+def add_proof_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options that the proof has alone."""
+    parser.add_argument("-o", "--output", metavar="OUT", help="write the page here (default: standard output)")
+    parser.add_argument(
+        "--lilypond",
+        metavar="PROGRAM",
+        help="the typesetter to engrave with (default: the Python package lilypond, else lilypond on PATH)",
     )

@@ -6,6 +6,7 @@ import argparse
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from ..checking.order import in_order
@@ -17,7 +18,7 @@ from ..reading.roots import Root, read_root
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
 from ..source.messages import Message, Refused, Severity
-from ..source.text import SourceFile
+from ..source.text import Place, SourceFile
 from .choosing import excerpt_of
 from .streams import read_stdin, say
 
@@ -135,9 +136,20 @@ def _open(
         return []
     old = tuple(earlier(config))
     readings = [reading for root in roots.values() for reading in root.readings]
-    plan = planner(readings, config, old, excerpt_of(options))
+    chosen = _chosen(options, readings)
+    plan = (partial(make_plan, chosen=chosen) if chosen else planner)(readings, config, old, excerpt_of(options))
     documents: dict[SourceFile, SourceFile] = {part: root.file for root in roots.values() for part in root.parts or ()}
     return [Session(config, library, plan, tuple(roots.values()), old, documents)]
+
+
+def _chosen(options: argparse.Namespace, readings: Sequence[Reading]) -> dict[Place, int]:
+    """The digits of ``--locks``, where the command has it."""
+    path: Path | None = getattr(options, "locks", None)
+    if path is None:
+        return {}
+    from ..marking.locks import chosen_fingers, parse_locks
+
+    return chosen_fingers(parse_locks(path.read_bytes(), str(path)), readings)
 
 
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:

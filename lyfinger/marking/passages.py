@@ -14,7 +14,7 @@ again.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
@@ -25,6 +25,7 @@ from ..score.model import Note, Score, SourceNote, Unmarkable
 from ..score.performing import Hop, Time, hops
 from ..score.tempo import Pace
 from ..source.messages import Message, Severity
+from ..source.text import Place
 from .clock import Clock
 
 #: Milliseconds for a grace note. Grace notes begin where their main note stands and push it back, so their time is
@@ -60,16 +61,17 @@ class Planned(NamedTuple):
     messages: tuple[Message, ...] = ()
 
 
-def plan(scores: Sequence[tuple[Score, Hands, Pace]]) -> Planned:
+def plan(scores: Sequence[tuple[Score, Hands, Pace]], chosen: Mapping[Place, int] | None = None) -> Planned:
     """The passages of all printed scores of a run, in order of score, player and hand (right first).
 
-    Keys are the same for the same source note in all of them.
+    Keys are the same for the same source note in all of them. ``chosen`` are fingers that bind as locked digits do, by
+    the place of the source note.
     """
     groups = []
     for score, hands, pace in scores:
         clock = Clock(score, pace)
         groups.append((score, hands, clock, _by_player_and_hand(score, hands, clock)))
-    keys = _Keys()
+    keys = _Keys(chosen or {})
     for score, _, _, by_hand in groups:
         for onsets in by_hand.values():
             for onset in onsets:
@@ -110,7 +112,8 @@ def is_plucked(note: Note) -> bool:
 class _Keys:
     """Numbers for source notes, in order of first appearance; notes that share a string share a number."""
 
-    def __init__(self) -> None:
+    def __init__(self, chosen: Mapping[Place, int]) -> None:
+        self._chosen = chosen
         self._leader: dict[SourceNote, SourceNote] = {}
         self._numbers: dict[SourceNote, int] = {}
         self._locks: dict[SourceNote, int] = {}
@@ -135,17 +138,20 @@ class _Keys:
         return source
 
     def _compare(self, score: Score, note: Note, other: Note) -> None:
-        one, two = held_to(note.source), held_to(other.source)
+        one, two = self._held_to(note.source), self._held_to(other.source)
         if one is not None and two is not None and one != two:
             text = f"one string, two fingers: {one} here, {two} at {other.source.place}"
             bar = score.bar_at(note.moment).number if score.bars else None
             message = Message(Severity.ERROR, note.source.place, text, "locked-digits-differ", bar=bar)
             self._clashes.setdefault((note.source, other.source), message)
 
+    def _held_to(self, source: SourceNote) -> int | None:
+        return held_to(source) if source.locked else self._chosen.get(source.place)
+
     def settle(self) -> None:
         """Find the lock of each key, once every onset has been met: the first one in reading order."""
         for source in self._leader:
-            finger = held_to(source)
+            finger = self._held_to(source)
             if finger is not None:
                 self._locks.setdefault(self._find(source), finger)
 

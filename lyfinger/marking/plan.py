@@ -117,11 +117,13 @@ def make_plan(
     earlier: Sequence[Reading] = (),
     excerpt: Excerpt = WHOLE,
     spread: Spread = one_by_one,
+    chosen: Mapping[Place, int] | None = None,
 ) -> Plan:
     """Decide everything about the readings of one run together; ``spread`` does what is independent.
 
-    ``earlier`` are readings of earlier markings, whose digits are preferred; only what is selected gets digits. Raises
-    Refused for a hand or a harp that can't be.
+    ``earlier`` are readings of earlier markings, whose digits are preferred; only what is selected gets digits.
+    ``chosen`` are fingers, by the place of their source notes, that are held to and printed whatever the density.
+    Raises Refused for a hand or a harp that can't be.
     """
     share_source_notes(readings)
     excerpt = excerpt.with_setting(config.staves)
@@ -129,14 +131,14 @@ def make_plan(
     hands = [assign(score, config.hands, excerpt.staves) for _, score in scores]
     printed = [score for _, score in scores]
     paces = [_pace(reading, score, config) for reading, score in scores]
-    planned = plan_passages(list(zip(printed, hands, paces, strict=True)))
+    planned = plan_passages(list(zip(printed, hands, paces, strict=True)), chosen)
     player = player_of(config)
     parts, unkept = _keeping(planned.passages, earlier, config, player, excerpt.staves)
     answers = solve_jointly([part.passage for part in parts], player.place, spread)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
     planned_digits, no_room = _digits(printed, fingered, excerpt)
-    shown = printed_places(solved, config.density)
+    shown = printed_places(solved, config.density) | (chosen or {}).keys()
     digits = {place: digit for place, digit in planned_digits.items() if place in shown}
     silent = {place: digit for place, digit in planned_digits.items() if place not in shown}
     messages = [
@@ -180,9 +182,16 @@ def hand_passages(plan: Plan, config: Config) -> Sequence[HandPassage]:
     return plan_passages(scores).passages
 
 
-def _planned(scores: Sequence[tuple[Reading, Score]], hands: Sequence[Hands], config: Config) -> Planned:
+def _planned(
+    scores: Sequence[tuple[Reading, Score]],
+    hands: Sequence[Hands],
+    config: Config,
+    chosen: Mapping[Place, int] | None = None,
+) -> Planned:
     paces = (_pace(reading, score, config) for reading, score in scores)
-    return plan_passages([(score, own, pace) for (_, score), own, pace in zip(scores, hands, paces, strict=True)])
+    return plan_passages(
+        [(score, own, pace) for (_, score), own, pace in zip(scores, hands, paces, strict=True)], chosen
+    )
 
 
 def _keeping(

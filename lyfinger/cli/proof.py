@@ -1,0 +1,140 @@
+"""``lyfinger proof``: one page to look at and decide by."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from ..checking.findings import findings
+from ..checking.selection import configured, selection
+from ..config import Config
+from ..marking.plan import prove
+from ..marking.player import Player, player_of
+from ..marking.proof import Changed
+from ..proofing.data import Known, as_data
+from ..proofing.engraving import Engraved, Engraving
+from ..proofing.figures import Figure, Figures, string_places
+from ..proofing.marks import Kind, Places, Shown, marks, note_spots, shown_digits
+from ..proofing.page import Content, as_page
+from ..proofing.strip import strips
+from ..proofing.typesetter import find_typesetter
+from ..source.layout import refuse_overwriting
+from ..source.library import STANDARD_INPUT
+from ..source.messages import Message
+from ..source.replace import replace_file
+from .exit import Exit
+from .progress import Progress
+from .session import Session, open_sessions, say_messages, worth_saying
+from .streams import say, write_stdout
+
+
+def proof(options: argparse.Namespace) -> int:
+    """Run ``lyfinger proof``; returns the exit status. Raises Refused."""
+    program = find_typesetter(options.lilypond)
+    with Progress("reading and planning") as progress:
+        progress.show(0, 1)
+        (session,) = open_sessions(options, [options.file])
+        files = [file.path for file in session.library.files if file.path]
+        if options.output not in (None, STANDARD_INPUT):
+            refuse_overwriting(Path(options.output), files)
+        player = player_of(session.config)
+        figures, engraved = _worked_out(options, session, player, program, progress)
+    say_messages([session])
+    for message in engraved.messages:
+        say(message)
+    page = as_page(_content(session, player, figures, engraved))
+    if options.output in (None, STANDARD_INPUT):
+        write_stdout(page)
+    else:
+        replace_file(Path(options.output), page)
+    return Exit.DONE
+
+
+def _worked_out(
+    options: argparse.Namespace, session: Session, player: Player, program: str, progress: Progress
+) -> tuple[list[Figure], Engraved]:
+    """The placings, explained while the typesetter is at work, and what it made."""
+    plan = session.plan
+    every = replace(plan, digits={**plan.digits, **plan.silent})
+    outcomes = prove(every, session.library).values()
+    data = {item.file: item.data for item in outcomes if isinstance(item, Changed)}
+    folders = [session.library.absolute(folder) for folder in (*options.include_dirs, *session.config.include)]
+    root = plan.roots[0].reading.root
+    with Engraving(program, session.library, root, data, list(_pictures(session)), folders) as engraving:
+        known = Figures(plan, player)
+        figures = []
+        for number, stretch in enumerate(known.stretches):
+            progress.show(number, len(known.stretches), "weighing other fingerings")
+            figures.append(known.explain(stretch))
+        progress.show(1, 1, "engraving")
+        return figures, engraving.result()
+
+
+def _pictures(session: Session) -> Iterator[Path]:
+    for root in session.plan.roots:
+        for place, name in root.reading.assets:
+            path = session.library.asset(place.file, name)
+            if path is not None:
+                yield path
+
+
+def _content(session: Session, player: Player, figures: list[Figure], engraved: Engraved) -> Content:
+    plan, harp = session.plan, player.reach.harp
+    shown = shown_digits(plan, figures)
+    places = Places([*plan.digits.values(), *plan.silent.values()])
+    found = _findings(session, player)
+    lowest, highest = _range(figures, harp.lowest, harp.highest)
+    known = Known(figures, shown, string_places(player.reach, lowest, highest), lowest)
+    return Content(
+        title=plan.roots[0].reading.root.name,
+        player=_in_words(session.config, player),
+        engraved=engraved,
+        shown=shown,
+        marks=marks(shown, engraved.spots, places),
+        names=[_name(one, figures) for one in shown],
+        strips=strips(figures),
+        findings=found,
+        where=note_spots(engraved.spots, places, (one.place for one in found)),
+        data=as_data(known),
+    )
+
+
+def _range(figures: list[Figure], lowest: int, highest: int) -> tuple[int, int]:
+    """The strings of the harp, and those beside it that the music asks for."""
+    asked = [note.string for figure in figures for note in figure.notes]
+    return min([lowest, *asked]), max([highest, *asked])
+
+
+def _findings(session: Session, player: Player) -> list[Message]:
+    config = session.config
+    wanted = selection(
+        configured(config.select, "select", config.places), configured(config.ignore, "ignore", config.places)
+    )
+    all_found = worth_saying(session.plan, findings(session.plan, player.reach))
+    return list(wanted.judge(session.plan, all_found).left)
+
+
+def _in_words(config: Config, player: Player) -> str:
+    size = "a measured hand" if config.hand_span is not None else f"a {config.hand} hand"
+    return f"For {size} (thumb to ring finger {player.hand.reach // 1000} mm), level {config.level}, harp {config.harp}"
+
+
+_KIND = {
+    Kind.SUGGESTED: "suggested",
+    Kind.SILENT: "planned, not printed",
+    Kind.LOCKED: "in the source, locked",
+}
+
+
+def _name(one: Shown, figures: list[Figure]) -> str:
+    """``Bar 12, right hand, G4: 2, suggested``."""
+    digit = f"{one.text}, {_KIND[one.kind]}"
+    if not one.figures:
+        return f"Digit {digit}"
+    figure = figures[one.figures[0]]
+    name = next(note.name for note in figure.notes if note.source is one.source)
+    bar = f"Bar {figure.bar}, " if figure.bar is not None else ""
+    text = f"{bar}{figure.hand} hand, {name}: {digit}"
+    return text[0].upper() + text[1:]

@@ -1,0 +1,193 @@
+"""What the page knows of every placing and every digit, as plain values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, groupby
+
+from ..checking.draft import interval
+from ..explaining.documentation import documented
+from ..explaining.phrases import Phrase, Phrases
+from ..explaining.places import Stretch
+from ..explaining.reasons import Explained, Other, explained, shape
+from ..explaining.words import line_of, reason_here
+from ..fingering.alternatives import Choice
+from ..harp.reach import Reach
+from ..marking.plan import Plan, SolvedPassage
+from ..marking.player import Player
+from ..score.model import Note, SourceNote
+from ..score.pitch import string_name
+
+MOST_WORK = 20_000
+"""What looking for other fingerings of one placing may take, as ``explained`` counts it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two fingers on their strings: how far they are apart, what is easy and what the hand reaches, in µm."""
+
+    fingers: tuple[int, int]
+    strings: tuple[int, int]
+    apart: int
+    easy: int
+    greatest: int
+
+    @property
+    def percent(self) -> int:
+        """How much of the reach is used."""
+        return round(100 * self.apart / self.greatest)
+
+    @property
+    def words(self) -> str:
+        """``an octave with 4 and 1: 104 of 150 mm``."""
+        name = interval(self.strings[1] - self.strings[0] + 1)
+        high, low = self.fingers[1], self.fingers[0]
+        return f"{name} with {low} and {high}: {_mm(self.apart)} of {_mm(self.greatest)} mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """One note of a placing: its name, its string, its finger, and the source note that shows the digit."""
+
+    onset: int
+    name: str
+    string: int
+    finger: int | None
+    source: SourceNote
+    locked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Other fingers (parallel to the notes of the figure; ``line`` has them as text, a bar between two placings), what
+    the phrase costs more with them (thousandths), rule by rule, and how many other notes it fingers otherwise."""
+
+    line: str
+    fingers: tuple[int | None, ...]
+    more: int
+    difference: tuple[tuple[str, int], ...]
+    elsewhere: int
+    proven: bool
+    pairs: tuple[Pair, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """What a rule counts against a placing, in words; ``cost`` in thousandths."""
+
+    rule: str
+    text: str
+    cost: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One placing of one hand. ``others`` is None where there is too much music to look for them."""
+
+    hand: str
+    bar: int | None
+    line: str
+    notes: tuple[Struck, ...]
+    pairs: tuple[Pair, ...]
+    reasons: tuple[Reason, ...]
+    others: tuple[Alternative, ...] | None
+    limits: tuple[str, ...]
+    score: int
+
+    @property
+    def hardest(self) -> Pair | None:
+        """The pair of fingers that uses most of its reach."""
+        return max(self.pairs, key=lambda pair: pair.apart * 1_000_000 // pair.greatest, default=None)
+
+
+class Figures:
+    """The placings of the first root of a plan, each explained when it is asked for."""
+
+    def __init__(self, plan: Plan, player: Player) -> None:
+        self._player = player
+        self._phrases = Phrases(plan, player)
+        self._sources = {rule.name: rule.documentation.source for rule in documented()}
+        scores = plan.roots[0].scores
+        seen: set[tuple[int, int]] = set()
+        found: list[tuple[Note, Stretch]] = []
+        for solved in plan.passages:
+            whose = (id(solved.answer.joined), solved.answer.start)
+            if solved.part.score in scores and whose not in seen:
+                seen.add(whose)
+                found += self._placings(solved)
+        found.sort(key=lambda item: (item[1].phrase.part.score.index, item[0].moment, item[0].grace, item[0].order))
+        self.stretches = tuple(stretch for _, stretch in found)
+
+    def _placings(self, solved: SolvedPassage) -> Iterator[tuple[Note, Stretch]]:
+        start = solved.answer.start
+        for _, group in groupby(range(len(solved.part.notes)), key=solved.answer.placings.__getitem__):
+            onsets = list(group)
+            phrase = self._phrases.phrase_of(solved, onsets[0])
+            if phrase is not None:
+                stretch = Stretch(phrase, range(start + onsets[0], start + onsets[-1] + 1))
+                yield solved.part.first(onsets[0]), stretch
+
+    def explain(self, stretch: Stretch) -> Figure:
+        """All that is to be said about one placing."""
+        one = explained(stretch, MOST_WORK)
+        phrase = one.phrase
+        return Figure(
+            hand=str(phrase.part.hand),
+            bar=phrase.bar(one.onsets[0]),
+            line=line_of(phrase, one.best, one.onsets),
+            notes=tuple(_notes(one)),
+            pairs=self._pairs(phrase, one.best, one.onsets),
+            reasons=tuple(self._reasons(one)),
+            others=None if one.others is None else tuple(self._alternative(one, other) for other in one.others),
+            limits=one.limits,
+            score=phrase.part.score.index,
+        )
+
+    def _reasons(self, one: Explained) -> Iterator[Reason]:
+        for placing in one.placings:
+            for item in placing.items:
+                text = reason_here(one.phrase, one.best, item, placing.onsets)
+                yield Reason(item.rule, text, item.cost, self._sources.get(item.rule, ""))
+
+    def _alternative(self, one: Explained, other: Other) -> Alternative:
+        fingers = tuple(finger for index in one.onsets for finger in other.choice.fingers[index])
+        return Alternative(
+            line_of(one.phrase, other.choice, one.onsets),
+            fingers,
+            other.more,
+            other.difference,
+            other.elsewhere,
+            other.choice.proven,
+            self._pairs(one.phrase, other.choice, one.onsets),
+        )
+
+    def _pairs(self, phrase: Phrase, choice: Choice, onsets: range) -> tuple[Pair, ...]:
+        """The pairs of fingers of a placing. An alternative that is two placings shows those of its first one."""
+        reach = self._player.reach
+        first = next(phrase.placings(choice.placings, onsets))
+        found = []
+        for (low, finger), (high, other) in combinations(shape(phrase, choice, first).items(), 2):
+            if finger != other:
+                spread = reach.spread(finger, other)
+                found.append(Pair((finger, other), (low, high), reach.span(low, high), spread.easy, spread.greatest))
+        return tuple(found)
+
+
+def string_places(reach: Reach, low: int, high: int) -> dict[str, int]:
+    """The strings from one number to another by name, with their place in µm from the first."""
+    return {string_name(string): reach.span(low, string) for string in range(low, high + 1)}
+
+
+def _notes(one: Explained) -> Iterator[Struck]:
+    phrase = one.phrase
+    for index in one.onsets:
+        onset = phrase.answers.passage.onsets[index]
+        rows = zip(phrase.notes(index), onset.strings, onset.locks, one.best.fingers[index], strict=True)
+        for note, string, lock, finger in rows:
+            yield Struck(index, note.pitch.name, string, finger, note.source, lock is not None)
+
+
+def _mm(micrometres: int) -> int:
+    return (micrometres + 500) // 1000

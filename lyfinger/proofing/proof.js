@@ -1,0 +1,308 @@
+"use strict";
+(function () {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const SVG = "http://www.w3.org/2000/svg";
+  const marks = Array.from(document.querySelectorAll(".digit[data-digit]"));
+  const columns = Array.from(document.querySelectorAll(".bar[data-figure]"));
+  const taken = new Map(); // figure → index of its alternative
+  const chosen = new Map(); // digit → finger
+  const about = document.getElementById("about");
+  let current = null;
+
+  function element(name, attributes, ...children) {
+    const made = attributes && attributes.svg ? document.createElementNS(SVG, name) : document.createElement(name);
+    for (const [key, value] of Object.entries(attributes || {})) {
+      if (key !== "svg") made.setAttribute(key, value);
+    }
+    made.append(...children);
+    return made;
+  }
+  const drawn = (name, attributes, ...children) => element(name, { svg: true, ...attributes }, ...children);
+  const signed = (cost) => (cost >= 0 ? "+" : "−") + Math.abs(cost);
+  const millimetres = (length) => Math.round(length / 1000);
+
+  // Which digit has the focus: one stop for Tab in the music, and one in each strip.
+  function rove(group, moved) {
+    group.forEach((one, index) => {
+      one.setAttribute("tabindex", index ? "-1" : "0");
+      one.addEventListener("keydown", (event) => {
+        const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+        const to = event.key === "Home" ? 0 : event.key === "End" ? group.length - 1 : step ? index + step : -1;
+        if (event.key === "Enter" || event.key === " ") {
+          event.preventDefault();
+          moved(one);
+        } else if (group[to]) {
+          event.preventDefault();
+          focusOn(group, group[to]);
+        }
+      });
+    });
+  }
+  function focusOn(group, one) {
+    group.forEach((other) => other.setAttribute("tabindex", other === one ? "0" : "-1"));
+    one.focus();
+  }
+  rove(marks, open);
+  for (const strip of document.querySelectorAll(".strip svg")) {
+    rove(Array.from(strip.querySelectorAll(".bar")), toFigure);
+  }
+  columns.forEach((column) => column.addEventListener("click", () => toFigure(column)));
+  function toFigure(column) {
+    const mark = marks.find((one) => one.dataset.figure === column.dataset.figure);
+    if (mark) {
+      focusOn(marks, mark);
+      mark.scrollIntoView({ block: "center", inline: "center" });
+      open(mark);
+    }
+  }
+  for (const link of document.querySelectorAll('a[href^="#found-"]')) {
+    link.addEventListener("click", (event) => {
+      const flag = document.getElementById(link.getAttribute("href").slice(1));
+      event.preventDefault();
+      flag.scrollIntoView({ block: "center", inline: "center" });
+      flag.focus();
+    });
+  }
+
+  // A finger is wider than a digit: a tap takes the nearest one.
+  for (const sheet of document.querySelectorAll(".sheet svg")) {
+    const own = marks.filter((mark) => sheet.contains(mark));
+    sheet.addEventListener("click", (event) => {
+      let best = null;
+      let least = 22;
+      for (const mark of own) {
+        const box = mark.getBoundingClientRect();
+        const across = Math.max(box.left - event.clientX, 0, event.clientX - box.right);
+        const down = Math.max(box.top - event.clientY, 0, event.clientY - box.bottom);
+        const far = Math.hypot(across, down);
+        if (far < least) [best, least] = [mark, far];
+      }
+      if (best) {
+        focusOn(marks, best);
+        open(best);
+      }
+    });
+  }
+
+  function open(mark) {
+    current = mark;
+    for (const other of marks) {
+      other.classList.toggle("here", other === mark);
+      other.classList.toggle("same", other !== mark && other.dataset.figure !== undefined && other.dataset.figure === mark.dataset.figure);
+      other.setAttribute("aria-pressed", String(other === mark));
+    }
+    show(mark);
+  }
+
+  function show(mark) {
+    const digit = data.digits[mark.dataset.digit];
+    const place = data.files[digit.file].name + ":" + digit.line + ":" + digit.column;
+    about.replaceChildren(element("p", {}, element("strong", {}, mark.getAttribute("aria-label"))), element("p", {}, element("small", {}, place)));
+    if (mark.dataset.figure === undefined) {
+      about.append(element("p", {}, "It stands in the source as it is; nothing was planned here."));
+      return;
+    }
+    const number = Number(mark.dataset.figure);
+    const figure = data.figures[number];
+    const other = taken.has(number) ? figure.others[taken.get(number)] : null;
+    const fingers = other ? other.fingers : figure.notes.map((note) => note.finger);
+    about.append(hand(figure, fingers, other ? other.pairs : figure.pairs));
+    about.append(pairs(other ? other.pairs : figure.pairs));
+    for (const limit of figure.limits) about.append(element("p", { class: "trouble" }, limit));
+    about.append(...reasons(figure), choice(number, figure));
+    if (digit.figures.length > 1) about.append(element("p", {}, "This note sounds " + digit.figures.length + " times in other company, with one digit."));
+    const row = element("p", {});
+    const at = marks.indexOf(mark);
+    for (const [text, to] of [["Previous digit", at - 1], ["Next digit", at + 1]]) {
+      if (marks[to]) {
+        const button = element("button", { type: "button" }, text);
+        button.addEventListener("click", () => {
+          marks[to].scrollIntoView({ block: "nearest", inline: "nearest" });
+          marks.forEach((one) => one.setAttribute("tabindex", one === marks[to] ? "0" : "-1"));
+          open(marks[to]);
+          document.getElementById("panel-title").focus();
+        });
+        row.append(button);
+      }
+    }
+    about.append(row);
+  }
+
+  // The strings around the placing seen from the player's side: the lowest on the left, the thumb highest.
+  function hand(figure, fingers, apart) {
+    const numbers = figure.notes.map((note) => note.string);
+    const low = Math.max(Math.min(...numbers) - 1, data.lowest);
+    const high = Math.min(Math.max(...numbers) + 1, data.lowest + data.strings.length - 1);
+    const strings = [];
+    for (let string = low; string <= high; string += 1) strings.push(string);
+    const at = (string) => (data.strings[string - data.lowest] || [string, 0])[1];
+    const scale = 300 / Math.max(at(high) - at(low), 60000);
+    const x = (string) => 20 + (at(string) - at(low)) * scale;
+    const words = figure.notes.map((note, index) => note.name + " with " + (fingers[index] || "no finger")).join(", ");
+    const widest = apart.reduce((most, pair) => (!most || pair.apart / pair.greatest > most.apart / most.greatest ? pair : most), null);
+    const picture = drawn("svg", { viewBox: "0 0 340 190", role: "img", "aria-label": "The " + figure.hand + " hand on its strings: " + words + (widest ? ". Widest: " + widest.words : "") });
+    for (const string of strings) {
+      const name = data.strings[string - data.lowest][0];
+      const letter = name[0].toLowerCase();
+      picture.append(drawn("line", { class: "string " + (letter === "c" || letter === "f" ? letter : ""), x1: x(string), x2: x(string), y1: 16, y2: 150 }));
+      if (scale * 15000 > 16 || letter === "c" || letter === "f") picture.append(drawn("text", { x: x(string), y: 11 }, name));
+    }
+    const tips = new Map();
+    figure.notes.forEach((note, index) => fingers[index] && note.string >= low && note.string <= high && tips.set(note.string + ":" + fingers[index], [x(note.string), 34 + 20 * fingers[index], fingers[index]]));
+    const ordered = Array.from(tips.values()).sort((a, b) => a[2] - b[2]);
+    const palm = [ordered.reduce((sum, tip) => sum + tip[0], 0) / Math.max(ordered.length, 1), 146];
+    for (const tip of ordered) picture.append(drawn("path", { class: "hand", d: "M" + palm.join(" ") + "L" + tip[0] + " " + tip[1] }));
+    for (const tip of ordered) {
+      picture.append(drawn("circle", { class: "tip", cx: tip[0], cy: tip[1], r: 10 }));
+      picture.append(drawn("text", { class: "tip-number", x: tip[0], y: tip[1] + 5 }, String(tip[2])));
+    }
+    if (ordered.length > 1 && widest) {
+      const ends = widest.strings.map(x);
+      picture.append(drawn("path", { class: "span", d: "M" + ends[0] + " 158v8H" + ends[1] + "v-8" }));
+      picture.append(drawn("text", { x: Math.min(Math.max((ends[0] + ends[1]) / 2, 110), 230), y: 183 }, widest.fingers[1] + " to " + widest.fingers[0] + ": " + millimetres(widest.apart) + " mm of " + millimetres(widest.greatest) + " mm (" + widest.percent + "%)"));
+    }
+    return picture;
+  }
+
+  function table(heads, rows, numeric) {
+    const cell = (tag, text, index, more) => element(tag, { ...(numeric.includes(index) ? { class: "number" } : {}), ...more }, text);
+    const head = element("tr", {}, ...heads.map((text, index) => cell("th", text, index, { scope: "col" })));
+    return element("table", {}, element("thead", {}, head), element("tbody", {}, ...rows.map((row) => element("tr", {}, ...row.map((text, index) => cell("td", text, index, {}))))));
+  }
+
+  function pairs(apart) {
+    if (!apart.length) return element("p", {}, "One string: no spread.");
+    const rows = apart.map((pair) => [pair.fingers[1] + "–" + pair.fingers[0], millimetres(pair.apart) + " mm", millimetres(pair.easy) + " mm", millimetres(pair.greatest) + " mm"]);
+    return table(["Fingers", "Apart", "Easy to", "Reach"], rows, [1, 2, 3]);
+  }
+
+  function reasons(figure) {
+    const title = element("h3", {}, "What counts against it");
+    if (!figure.reasons.length) return [title, element("p", {}, "Nothing: the trade's own shape.")];
+    return [title, table(["Rule", "Source", "Cost"], figure.reasons.map((reason) => [reason.text, reason.source, String(reason.cost)]), [2])];
+  }
+
+  function choice(number, figure) {
+    const box = element("fieldset", {}, element("legend", {}, "Fingering of this placing"));
+    const add = (value, text) => {
+      const input = element("input", { type: "radio", name: "fingering", value: String(value) });
+      input.checked = (taken.has(number) ? taken.get(number) : -1) === value;
+      input.addEventListener("change", () => take(number, value));
+      box.append(element("label", {}, input, " " + text));
+    };
+    add(-1, figure.line + " (as planned)");
+    (figure.others || []).forEach((other, index) => {
+      const why = other.difference.slice(0, 3).map(([rule, cost]) => rule + " " + signed(cost)).join(", ");
+      const away = other.elsewhere ? "; changes " + other.elsewhere + " more elsewhere" : "";
+      const found = other.proven ? "" : "; best found, not proven";
+      add(index, other.line + " (" + signed(other.more) + ": " + why + away + found + ")");
+    });
+    if (!figure.others) box.append(element("p", {}, "Too much music hangs together here to look for others."));
+    else if (!figure.others.length) box.append(element("p", {}, "There is no other fingering."));
+    return box;
+  }
+
+  function take(number, value) {
+    if (value < 0) taken.delete(number);
+    else taken.set(number, value);
+    chosen.clear();
+    for (const [figure, index] of taken) {
+      data.figures[figure].notes.forEach((note, at) => {
+        const finger = data.figures[figure].others[index].fingers[at];
+        if (note.digit !== null && finger) chosen.set(note.digit, finger);
+      });
+    }
+    renew();
+    const focused = document.activeElement && document.activeElement.value;
+    show(current);
+    const again = about.querySelector('input[value="' + focused + '"]');
+    if (again) again.focus();
+  }
+
+  function renew() {
+    for (const mark of marks) {
+      const finger = chosen.get(Number(mark.dataset.digit));
+      const text = mark.querySelector("text");
+      const changes = finger !== undefined && String(finger) !== data.digits[mark.dataset.digit].text;
+      mark.classList.toggle("chosen", finger !== undefined);
+      text.textContent = changes ? String(finger) : "";
+      text.toggleAttribute("hidden", !changes);
+      mark.classList.toggle("changed", changes);
+      const label = mark.getAttribute("aria-label").replace(/; chosen: .*$/, "");
+      mark.setAttribute("aria-label", finger === undefined ? label : label + "; chosen: " + finger);
+    }
+    const many = taken.size === 1 ? "1 placing" : taken.size + " placings";
+    document.getElementById("count").textContent = taken.size ? many + ", " + chosen.size + " digits." : "None yet.";
+    const list = document.getElementById("chosen");
+    list.replaceChildren();
+    for (const [number, index] of taken) {
+      const figure = data.figures[number];
+      const button = element("button", { type: "button" }, "Show");
+      button.addEventListener("click", () => toFigure({ dataset: { figure: String(number) } }));
+      const bar = figure.bar === null ? "" : "Bar " + figure.bar + ", ";
+      list.append(element("li", {}, bar + figure.hand + " hand: " + figure.others[index].line + " in place of " + figure.line + " ", button));
+    }
+    document.getElementById("patch").hidden = !chosen.size;
+    document.getElementById("edit").value = edits();
+    document.getElementById("locks").value = locks();
+  }
+
+  function byFile() {
+    const found = new Map();
+    for (const [index, finger] of Array.from(chosen).sort((a, b) => a[0] - b[0])) {
+      const digit = data.digits[index];
+      if (!found.has(digit.file)) found.set(digit.file, []);
+      found.get(digit.file).push({ ...digit, finger });
+    }
+    return Array.from(found).sort((a, b) => a[0] - b[0]);
+  }
+
+  function edits() {
+    const parts = [];
+    for (const [file, digits] of byFile()) {
+      const name = data.files[file].name;
+      parts.push("--- " + name, "+++ " + name);
+      const lines = Array.from(new Set(digits.map((digit) => digit.into))).sort((a, b) => a - b);
+      for (const line of lines) {
+        const old = Array.from(data.files[file].lines[line]);
+        const own = digits.filter((digit) => digit.into === line).sort((a, b) => b.at - a.at);
+        const now = old.slice();
+        for (const digit of own) now.splice(digit.at, 0, digit.side + digit.finger);
+        parts.push("@@ -" + line + " +" + line + " @@", "-" + old.join(""), "+" + now.join(""));
+      }
+    }
+    return parts.length ? parts.join("\n") + "\n" : "";
+  }
+
+  function locks() {
+    if (!chosen.size) return "";
+    const files = byFile().map(([file, digits]) => ({
+      name: data.files[file].name,
+      sha256: data.files[file].sha256,
+      digits: digits.sort((a, b) => a.line - b.line || a.column - b.column).map(({ line, column, finger }) => ({ line, column, finger })),
+    }));
+    return JSON.stringify({ ...data.locks, files }, null, 1) + "\n";
+  }
+
+  for (const button of document.querySelectorAll("button[data-copy]")) {
+    const text = button.textContent;
+    button.addEventListener("click", async () => {
+      const area = document.getElementById(button.dataset.copy);
+      area.select();
+      try {
+        await navigator.clipboard.writeText(area.value);
+      } catch (error) {
+        document.execCommand("copy");
+      }
+      button.textContent = "Copied";
+      setTimeout(() => (button.textContent = text), 1500);
+    });
+  }
+  document.getElementById("save").addEventListener("click", () => {
+    const name = data.files[0].name.split("/").pop().replace(/\.[^.]*$/, "");
+    const link = element("a", { download: name + "-locks.json" });
+    link.href = URL.createObjectURL(new Blob([locks()], { type: "application/json" }));
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+  });
+})();
