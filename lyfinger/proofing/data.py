@@ -10,7 +10,7 @@ from typing import Any
 
 from ..marking.locks import MARK, VERSION
 from ..source.text import Place, SourceFile
-from .figures import Alternative, Figure, Pair, Reason
+from .figures import Alternative, Figure, HandSet, Pair, Reason
 from .marks import Shown
 
 
@@ -44,7 +44,7 @@ def as_data(known: Known) -> str:
                     {"name": note.name, "string": note.string, "finger": note.finger, "digit": number.get(note.source)}
                     for note in figure.notes
                 ],
-                "pairs": _pairs(figure.pairs),
+                "sets": _sets(figure.sets),
                 "reasons": [_reason(reason) for reason in figure.reasons],
                 "others": None if figure.others is None else [_other(other) for other in figure.others],
                 "limits": list(figure.limits),
@@ -90,6 +90,10 @@ def _digit(one: Shown, rank: dict[SourceFile, int]) -> dict[str, Any]:
     return found
 
 
+def _sets(sets: Iterable[HandSet]) -> list[dict[str, Any]]:
+    return [{"notes": one.notes, "pairs": _pairs(one.pairs)} for one in sets]
+
+
 def _pairs(pairs: Iterable[Pair]) -> list[dict[str, Any]]:
     return [
         {
@@ -117,5 +121,5 @@ def _other(other: Alternative) -> dict[str, Any]:
         "difference": other.difference,
         "elsewhere": other.elsewhere,
         "proven": other.proven,
-        "pairs": _pairs(other.pairs),
+        "sets": _sets(other.sets),
     }

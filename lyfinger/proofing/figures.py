@@ -59,6 +59,14 @@ class Struck:
 
 
 @dataclass(frozen=True, slots=True)
+class HandSet:
+    """Fingers set on their strings together: the notes (indices in the figure), and each pair of fingers."""
+
+    notes: tuple[int, ...]
+    pairs: tuple[Pair, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Alternative:
     """Other fingers (parallel to the notes of the figure; ``line`` has them as text, a bar between two placings), what
     the phrase costs more with them (thousandths), rule by rule, and how many other notes it fingers otherwise."""
@@ -69,7 +77,7 @@ class Alternative:
     difference: tuple[tuple[str, int], ...]
     elsewhere: int
     proven: bool
-    pairs: tuple[Pair, ...]
+    sets: tuple[HandSet, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +92,14 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One placing of one hand. ``others`` is None where there is too much music to look for them."""
+    """One placing of one hand. ``others`` is None where there is too much music to look for them; ``score`` is the
+    index of the score."""
 
     hand: str
     bar: int | None
     line: str
     notes: tuple[Struck, ...]
-    pairs: tuple[Pair, ...]
+    sets: tuple[HandSet, ...]
     reasons: tuple[Reason, ...]
     others: tuple[Alternative, ...] | None
     limits: tuple[str, ...]
@@ -99,7 +108,8 @@ class Figure:
     @property
     def hardest(self) -> Pair | None:
         """The pair of fingers that uses most of its reach."""
-        return max(self.pairs, key=lambda pair: pair.apart * 1_000_000 // pair.greatest, default=None)
+        pairs = (pair for one in self.sets for pair in one.pairs)
+        return max(pairs, key=lambda pair: pair.apart * 1_000_000 // pair.greatest, default=None)
 
 
 class Figures:
@@ -138,7 +148,7 @@ class Figures:
             bar=phrase.bar(one.onsets[0]),
             line=line_of(phrase, one.best, one.onsets),
             notes=tuple(_notes(one)),
-            pairs=self._pairs(phrase, one.best, one.onsets),
+            sets=tuple(self._sets(phrase, one.best, one.onsets)),
             reasons=tuple(self._reasons(one)),
             others=None if one.others is None else tuple(self._alternative(one, other) for other in one.others),
             limits=one.limits,
@@ -160,19 +170,23 @@ class Figures:
             other.difference,
             other.elsewhere,
             other.choice.proven,
-            self._pairs(one.phrase, other.choice, one.onsets),
+            tuple(self._sets(one.phrase, other.choice, one.onsets)),
         )
 
-    def _pairs(self, phrase: Phrase, choice: Choice, onsets: range) -> tuple[Pair, ...]:
-        """The pairs of fingers of a placing. An alternative that is two placings shows those of its first one."""
+    def _sets(self, phrase: Phrase, choice: Choice, onsets: range) -> Iterator[HandSet]:
+        """What is set together, one placing after another; the figure itself is one, another fingering may be two."""
+        first = 0
+        for group in phrase.placings(choice.placings, onsets):
+            count = sum(len(choice.fingers[index]) for index in group)
+            yield HandSet(tuple(range(first, first + count)), tuple(self._pairs(shape(phrase, choice, group))))
+            first += count
+
+    def _pairs(self, fingers: dict[int, int]) -> Iterator[Pair]:
         reach = self._player.reach
-        first = next(phrase.placings(choice.placings, onsets))
-        found = []
-        for (low, finger), (high, other) in combinations(shape(phrase, choice, first).items(), 2):
+        for (low, finger), (high, other) in combinations(fingers.items(), 2):
             if finger != other:
                 spread = reach.spread(finger, other)
-                found.append(Pair((finger, other), (low, high), reach.span(low, high), spread.easy, spread.greatest))
-        return tuple(found)
+                yield Pair((finger, other), (low, high), reach.span(low, high), spread.easy, spread.greatest)
 
 
 def string_places(reach: Reach, low: int, high: int) -> dict[str, int]:

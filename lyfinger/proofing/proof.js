@@ -106,8 +106,11 @@
     const figure = data.figures[number];
     const other = taken.has(number) ? figure.others[taken.get(number)] : null;
     const fingers = other ? other.fingers : figure.notes.map((note) => note.finger);
-    about.append(hand(figure, fingers, other ? other.pairs : figure.pairs));
-    about.append(pairs(other ? other.pairs : figure.pairs));
+    const sets = other ? other.sets : figure.sets;
+    sets.forEach((set, index) => {
+      if (sets.length > 1) about.append(element("h3", {}, "Placing " + (index + 1) + " of " + sets.length));
+      about.append(hand(figure, fingers, set), pairs(set.pairs));
+    });
     for (const limit of figure.limits) about.append(element("p", { class: "trouble" }, limit));
     about.append(...reasons(figure), choice(number, figure));
     if (digit.figures.length > 1) about.append(element("p", {}, "This note sounds " + digit.figures.length + " times in other company, with one digit."));
@@ -129,8 +132,9 @@
   }
 
   // The strings around the placing seen from the player's side: the lowest on the left, the thumb highest.
-  function hand(figure, fingers, apart) {
+  function hand(figure, fingers, set) {
     const numbers = figure.notes.map((note) => note.string);
+    const apart = set.pairs;
     const low = Math.max(Math.min(...numbers) - 1, data.lowest);
     const high = Math.min(Math.max(...numbers) + 1, data.lowest + data.strings.length - 1);
     const strings = [];
@@ -138,7 +142,7 @@
     const at = (string) => (data.strings[string - data.lowest] || [string, 0])[1];
     const scale = 300 / Math.max(at(high) - at(low), 60000);
     const x = (string) => 20 + (at(string) - at(low)) * scale;
-    const words = figure.notes.map((note, index) => note.name + " with " + (fingers[index] || "no finger")).join(", ");
+    const words = set.notes.map((index) => figure.notes[index].name + " with " + (fingers[index] || "no finger")).join(", ");
     const widest = apart.reduce((most, pair) => (!most || pair.apart / pair.greatest > most.apart / most.greatest ? pair : most), null);
     const picture = drawn("svg", { viewBox: "0 0 340 190", role: "img", "aria-label": "The " + figure.hand + " hand on its strings: " + words + (widest ? ". Widest: " + widest.words : "") });
     for (const string of strings) {
@@ -148,7 +152,10 @@
       if (scale * 15000 > 16 || letter === "c" || letter === "f") picture.append(drawn("text", { x: x(string), y: 11 }, name));
     }
     const tips = new Map();
-    figure.notes.forEach((note, index) => fingers[index] && note.string >= low && note.string <= high && tips.set(note.string + ":" + fingers[index], [x(note.string), 34 + 20 * fingers[index], fingers[index]]));
+    for (const index of set.notes) {
+      const [string, finger] = [figure.notes[index].string, fingers[index]];
+      if (finger) tips.set(string + ":" + finger, [x(string), 14 + 20 * finger + (finger === 1 ? 0 : 6), finger]);
+    }
     const ordered = Array.from(tips.values()).sort((a, b) => a[2] - b[2]);
     const palm = [ordered.reduce((sum, tip) => sum + tip[0], 0) / Math.max(ordered.length, 1), 146];
     for (const tip of ordered) picture.append(drawn("path", { class: "hand", d: "M" + palm.join(" ") + "L" + tip[0] + " " + tip[1] }));
@@ -177,7 +184,7 @@
   }
 
   function reasons(figure) {
-    const title = element("h3", {}, "What counts against it");
+    const title = element("h3", {}, "What counts against the planned one");
     if (!figure.reasons.length) return [title, element("p", {}, "Nothing: the trade's own shape.")];
     return [title, table(["Rule", "Source", "Cost"], figure.reasons.map((reason) => [reason.text, reason.source, String(reason.cost)]), [2])];
   }
