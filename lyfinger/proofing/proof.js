@@ -210,23 +210,37 @@
   }
 
   function take(number, value) {
-    if (value < 0) taken.delete(number);
-    else taken.set(number, value);
-    chosen.clear();
-    for (const [figure, index] of taken) {
-      data.figures[figure].notes.forEach((note, at) => {
-        const finger = data.figures[figure].others[index].fingers[at];
-        if (note.digit !== null && finger) chosen.set(note.digit, finger);
-      });
+    taken.delete(number);
+    const given = value < 0 ? new Map() : wanted(number, value);
+    let dropped = 0;
+    for (const [figure, index] of Array.from(taken)) {
+      if (Array.from(wanted(figure, index)).some(([digit, finger]) => (given.get(digit) || finger) !== finger)) {
+        taken.delete(figure);
+        dropped += 1;
+      }
     }
-    renew();
+    if (value >= 0) taken.set(number, value);
+    chosen.clear();
+    for (const [figure, index] of taken) wanted(figure, index).forEach((finger, digit) => chosen.set(digit, finger));
+    renew(dropped);
     const focused = document.activeElement && document.activeElement.value;
     show(current);
     const again = about.querySelector('input[value="' + focused + '"]');
     if (again) again.focus();
   }
 
-  function renew() {
+  // The digits of a figure with one of its alternatives. Notes with a locked digit have none to choose.
+  function wanted(number, index) {
+    const figure = data.figures[number];
+    const found = new Map();
+    figure.notes.forEach((note, at) => {
+      const finger = figure.others[index].fingers[at];
+      if (note.digit !== null && finger) found.set(note.digit, finger);
+    });
+    return found;
+  }
+
+  function renew(dropped) {
     for (const mark of marks) {
       const finger = chosen.get(Number(mark.dataset.digit));
       const text = mark.querySelector("text");
@@ -240,6 +254,7 @@
     }
     const many = taken.size === 1 ? "1 placing" : taken.size + " placings";
     document.getElementById("count").textContent = taken.size ? many + ", " + chosen.size + " digits." : "None yet.";
+    if (dropped) document.getElementById("count").append(" An earlier choice for the same notes is taken back: a note has one digit.");
     const list = document.getElementById("chosen");
     list.replaceChildren();
     for (const [number, index] of taken) {

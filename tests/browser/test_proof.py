@@ -1,0 +1,266 @@
+"""The page of ``lyfinger proof`` in a real browser: Debian's Chromium, without a window.
+
+Not among the tests that a plain ``pytest`` collects: it needs ``chromium`` and ``chromium-driver``, and the packages of
+the extra ``browser``. ``LYFINGER_SHOTS=FOLDER`` keeps pictures of the page, to be looked at.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_core_python.selenium import Axe
+from selenium import webdriver
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.remote.webelement import WebElement
+
+from tests.proofing.pages import HOSTILE, SCORE
+from tests.whole.command import SAMPLES, lyfinger
+from tests.whole.insertions import assert_only_digits_added
+
+OPTIONS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--window-size=1400,1000",
+)
+DIGIT = ".digit[data-digit]"
+
+
+@pytest.fixture(scope="module")
+def downloads(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the browser saves files."""
+    return tmp_path_factory.mktemp("downloads")
+
+
+@pytest.fixture(scope="module")
+def browser(downloads: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
+    program, driver = (shutil.which(name) for name in ("chromium", "chromedriver"))
+    assert program, "apt-get install chromium"
+    assert driver, "apt-get install chromium-driver"
+    options = webdriver.ChromeOptions()
+    options.binary_location = program
+    for option in (*OPTIONS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
+        options.add_argument(option)
+    options.add_experimental_option("prefs", {"download.default_directory": str(downloads)})
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    chrome = webdriver.Chrome(options=options, service=Service(driver))
+    yield chrome
+    chrome.quit()
+
+
+@pytest.fixture(scope="module")
+def sample(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page of a sample, beside a copy of the samples."""
+    work = tmp_path_factory.mktemp("work") / "samples"
+    shutil.copytree(SAMPLES, work)
+    done = lyfinger("proof", "Parts/drunken-sailor.ly", "-o", "proof.html", folder=work)
+    assert done.status == 0, done.err
+    return work / "proof.html"
+
+
+def _small(folder: Path, text: str, *options: str) -> Path:
+    (folder / "part.ly").write_text(text, encoding="utf-8")
+    done = lyfinger("proof", "part.ly", "-o", "proof.html", *options, folder=folder)
+    assert done.status == 0, done.err
+    return folder / "proof.html"
+
+
+def _open(browser: webdriver.Chrome, page: Path) -> list[WebElement]:
+    browser.set_window_size(1400, 1000)
+    browser.get(page.as_uri())
+    return browser.find_elements(By.CSS_SELECTOR, DIGIT)
+
+
+def _keep(browser: webdriver.Chrome, name: str) -> None:
+    folder = os.environ.get("LYFINGER_SHOTS")
+    if folder:
+        browser.save_screenshot(str(Path(folder) / f"{name}.png"))
+
+
+def _click(browser: webdriver.Chrome, element: WebElement) -> None:
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center', inline: 'center'})", element)
+    element.click()
+
+
+def _value(browser: webdriver.Chrome, name: str) -> str:
+    return str(browser.find_element(By.ID, name).get_property("value"))
+
+
+def _complaints(browser: Any) -> list[str]:
+    """What the browser blocked or failed at."""
+    return [entry["message"] for entry in browser.get_log("browser") if entry["level"] == "SEVERE"]
+
+
+def _without_faults(browser: webdriver.Chrome) -> None:
+    faults: Any = Axe().run(browser)
+    assert [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in faults["violations"]] == []
+
+
+def test_digits_are_found_clicked_and_explained(browser: webdriver.Chrome, sample: Path) -> None:
+    digits = _open(browser, sample)
+    assert len(digits) > 100
+    _click(browser, digits[30])
+    about = browser.find_element(By.ID, "about")
+    assert digits[30].get_attribute("aria-pressed") == "true"
+    assert str(digits[30].get_attribute("aria-label")) in about.text
+    assert about.find_elements(By.CSS_SELECTOR, "svg[role=img] circle")
+    assert about.find_elements(By.CSS_SELECTOR, "input[type=radio]")
+    _keep(browser, "digit")
+    _without_faults(browser)
+    assert _complaints(browser) == []
+
+
+def test_alternatives_are_taken_and_the_locks_give_the_same_source(browser: webdriver.Chrome, sample: Path) -> None:
+    digits = _open(browser, sample)
+    figures: dict[str, WebElement] = {}
+    for digit in digits:
+        figures.setdefault(str(digit.get_attribute("data-figure")), digit)
+    for digit in list(figures.values())[4:20:6]:
+        _click(browser, digit)
+        choices = browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")
+        _click(browser, choices[1])
+    _keep(browser, "chosen")
+    _without_faults(browser)
+    edits, locks = _value(browser, "edit"), _value(browser, "locks")
+    work = sample.parent
+    (work / "locks.json").write_text(locks)
+    marked = lyfinger("mark", "Parts/drunken-sailor.ly", "--locks", "locks.json", folder=work)
+    assert marked.status == 0, marked.err
+    source = (work / "Parts" / "drunken-sailor.ly").read_bytes()
+    assert_only_digits_added(source, marked.out)
+    wanted = json.loads(locks)["files"][0]["digits"]
+    assert len(wanted) >= 3
+    rows = json.loads(lyfinger("notes", "-", "--format", "json", stdin=marked.out, folder=work / "Parts").out)
+    assert rows
+    for line in (line[1:] for line in edits.splitlines() if line.startswith("+") and not line.startswith("+++")):
+        assert _digits_kept(line, marked.out.decode().splitlines())
+
+
+def _digits_kept(edited: str, lines: list[str]) -> bool:
+    """Whether a line of the marked file is the edited line, with more digits."""
+
+    def holds(text: str) -> bool:
+        left = iter(text)
+        return all(char in left for char in edited)
+
+    return any(holds(line) for line in lines)
+
+
+def test_the_edit_put_in_by_hand_gives_what_the_locks_give(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    digits = _open(browser, _small(tmp_path, SCORE))
+    _click(browser, digits[0])
+    _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
+    edited = [line[1:] for line in _value(browser, "edit").splitlines() if line.startswith("+") and line[1] != "+"]
+    lines = SCORE.splitlines()
+    number = next(at for at, line in enumerate(lines) if "RH" in line)
+    lines[number] = edited[0]
+    locks = tmp_path / "locks.json"
+    locks.write_text(_value(browser, "locks"))
+    by_locks = lyfinger("mark", "part.ly", "--locks", locks, folder=tmp_path).out
+    (tmp_path / "part.ly").write_text("\n".join(lines) + "\n")
+    assert lyfinger("mark", "part.ly", folder=tmp_path).out == by_locks
+    assert by_locks != lyfinger("mark", "-", stdin=SCORE.encode(), folder=tmp_path).out
+
+
+def test_the_keyboard_does_it_all(browser: webdriver.Chrome, sample: Path) -> None:
+    digits = _open(browser, sample)
+    browser.execute_script("arguments[0].focus()", digits[0])
+    digits[0].send_keys(Keys.ARROW_RIGHT)
+    assert browser.switch_to.active_element == digits[1]
+    digits[1].send_keys(Keys.ENTER)
+    assert digits[1].get_attribute("aria-pressed") == "true"
+    digits[1].send_keys(Keys.TAB)
+    assert browser.switch_to.active_element.get_attribute("type") == "radio"
+    browser.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
+    assert _value(browser, "locks")
+    assert len(browser.find_elements(By.CSS_SELECTOR, f"{DIGIT}[tabindex='0']")) == 1
+
+
+def test_a_note_that_sounds_twice_has_one_choice(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    twice = "tune = { c'8 e' g' c'' }\n\\new Staff = \"RH\" { \\tune r2 \\tune d''8 e'' f'' g'' }\n"
+    digits = _open(browser, _small(tmp_path, '\\version "2.24.0"\n' + twice))
+    assert len(digits) == 12
+    for digit, value in ((digits[0], 1), (digits[4], 2)):
+        _click(browser, digit)
+        _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[value])
+    fingers = [one["finger"] for one in json.loads(_value(browser, "locks"))["files"][0]["digits"]]
+    assert len(fingers) == 4
+    assert "taken back" in browser.find_element(By.ID, "count").text
+
+
+def test_findings_and_strip_lead_into_the_music(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    _open(browser, _small(tmp_path, SCORE))
+    link = browser.find_element(By.CSS_SELECTOR, "a[href='#found-0']")
+    _click(browser, link)
+    assert browser.switch_to.active_element.get_attribute("id") == "found-0"
+    column = browser.find_elements(By.CSS_SELECTOR, ".bar")[0]
+    _click(browser, column)
+    assert browser.find_elements(By.CSS_SELECTOR, "#about circle")
+
+
+def test_locks_are_saved_as_a_file(browser: webdriver.Chrome, downloads: Path, sample: Path) -> None:
+    _click(browser, _open(browser, sample)[0])
+    _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
+    _click(browser, browser.find_element(By.ID, "save"))
+    saved = downloads / "drunken-sailor-locks.json"
+    until = time.monotonic() + 20
+    while not saved.exists() and time.monotonic() < until:
+        time.sleep(0.1)
+    assert saved.read_text() == _value(browser, "locks")
+
+
+def test_a_phone_has_it_within_its_width(browser: webdriver.Chrome, sample: Path) -> None:
+    metrics = {"width": 390, "height": 844, "deviceScaleFactor": 2, "mobile": True}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        browser.get(sample.as_uri())
+        digit = browser.find_elements(By.CSS_SELECTOR, DIGIT)[3]
+        _click(browser, digit)
+        assert browser.execute_script("return document.documentElement.scrollWidth <= innerWidth")
+        assert browser.find_elements(By.CSS_SELECTOR, "#about circle")
+        _keep(browser, "phone")
+        _without_faults(browser)
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_print_shows_the_music_and_not_the_controls(browser: webdriver.Chrome, sample: Path) -> None:
+    _open(browser, sample)
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        assert not browser.find_element(By.ID, "panel").is_displayed()
+        assert browser.find_element(By.CSS_SELECTOR, ".sheet svg").is_displayed()
+        _keep(browser, "print")
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
+def test_nothing_of_a_score_runs(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    digits = _open(browser, _small(tmp_path, HOSTILE))
+    for digit in digits:
+        _click(browser, digit)
+    assert browser.execute_script("return window.broken === undefined")
+    assert browser.current_url == (tmp_path / "proof.html").as_uri()
+    assert _complaints(browser) == []
+    _keep(browser, "hostile")
+    _without_faults(browser)
+
+
+def test_the_page_fetches_nothing(browser: webdriver.Chrome, sample: Path) -> None:
+    _open(browser, sample)
+    names = browser.execute_script("return performance.getEntriesByType('resource').map((one) => one.name)")
+    assert [name for name in names if not name.startswith("data:")] == []
