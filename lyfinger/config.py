@@ -46,6 +46,8 @@
 
     [print]                      # what of the digits is printed
     density = "all"              # all, placings or needed
+    chords = "stacked"           # or left: the digits of a chord left of its heads
+    brackets = true              # over or under each placing
 """
 
 from __future__ import annotations
@@ -65,6 +67,7 @@ HAND_SIZES = ("small", "medium", "large")
 LEVELS = ("learner", "standard", "advanced")
 HANDS = ("right", "left")
 DENSITIES = ("all", "placings", "needed")
+CHORDS = ("stacked", "left")
 TEMPO_RANGE = (1, 1000)
 SPAN_RANGE = (80, 260)
 PAIR_RANGE = (20, 260)
@@ -87,7 +90,8 @@ class Config:
     ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
     of strings, as are those of ``fixed`` (None: the profile's). ``pedal_diagrams`` and ``pedal_changes`` name markup
     commands; ``tuning`` is the major key that a lever harp is tuned in. What is not given is that of ``hand`` and
-    ``harp``, which are names of sizes and profiles. ``density`` is how many of the planned digits are printed.
+    ``harp``, which are names of sizes and profiles. ``density``, ``chords`` and
+    ``brackets`` say how the planned digits are printed.
     """
 
     file: SourceFile | None = None
@@ -113,6 +117,8 @@ class Config:
     pedal_neighbours: bool = False
     tuning: str | None = None
     density: str = "all"
+    chords: str = "stacked"
+    brackets: bool = False
     places: Mapping[str, Place] = field(default_factory=dict)
 
 
@@ -202,6 +208,14 @@ class _Table:
         self.places[self._dotted(key)] = self._place(key)
         if not isinstance(value, kind) or isinstance(value, bool):
             raise self.wrong(key, wanted)
+        return value
+
+    def flag(self, key: str) -> bool:
+        """The value of a key that is there. Raises Refused if it is not true or false."""
+        value = self.values.pop(key)
+        self.places[self._dotted(key)] = self._place(key)
+        if not isinstance(value, bool):
+            raise self.wrong(key, "true or false")
         return value
 
     def names(self, key: str, wanted: str) -> tuple[str, ...] | None:
@@ -386,12 +400,19 @@ def _check(table: _Table) -> dict[str, Any]:
 
 
 def _print(table: _Table) -> dict[str, Any]:
-    density = table.take("density", str, "a string")
-    if density is None:
-        return {}
-    if density not in DENSITIES:
-        raise table.wrong("density", '"all", "placings" or "needed"')
-    return {"density": density}
+    values: dict[str, Any] = {}
+    for key, known, wanted in (
+        ("density", DENSITIES, '"all", "placings" or "needed"'),
+        ("chords", CHORDS, '"stacked" or "left"'),
+    ):
+        value = table.take(key, str, wanted)
+        if value is not None:
+            if value not in known:
+                raise table.wrong(key, wanted)
+            values[key] = value
+    if "brackets" in table.values:
+        values["brackets"] = table.flag("brackets")
+    return values
 
 
 _SECTIONS: dict[str, Callable[[_Table], dict[str, Any]]] = {

@@ -217,7 +217,8 @@ def _outputs(session: Session, outcomes: Outcomes) -> Iterator[Output]:
 
 def _records(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[RootRecord]:
     config = session.config.file.data if session.config.file else b""
-    settings = digest(f"{__version__}\n{session.config.density}\n".encode() + config)
+    page = (session.config.density, session.config.chords, session.config.brackets)
+    settings = digest(f"{__version__}\n{page}\n".encode() + config)
     for root in session.roots:
         read = [root.file, *(session.document(file) for reading in root.readings for file in reading.files)]
         files = {_name_below(layout, session, file): file for file in read}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from ..config import DENSITIES
+from ..config import CHORDS, DENSITIES
 
 
 def add_page_options(parser: argparse.ArgumentParser) -> None:
@@ -17,6 +17,10 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
         help="print all digits (default), those at the beginning and the turns of placings, or only those that a "
         "trained hand needs to be told",
     )
+    group.add_argument(
+        "--chords", choices=CHORDS, help="the digits of a chord above or below it (default), or left of its heads"
+    )
+    group.add_argument("--brackets", action="store_true", default=None, help="draw a bracket over each placing")
 
 
 def add_locks_option(parser: argparse.ArgumentParser) -> None:

@@ -83,7 +83,7 @@ def _pictures(session: Session) -> Iterator[Path]:
 def _content(session: Session, player: Player, figures: list[Figure], engraved: Engraved) -> Content:
     plan, harp = session.plan, player.reach.harp
     shown = shown_digits(plan, figures)
-    places = Places([*plan.digits.values(), *plan.silent.values()])
+    places = Places([*plan.digits.values(), *plan.silent.values()], plan.texts)
     found = _findings(session, player)
     lowest, highest = _range(figures, harp.lowest, harp.highest)
     known = Known(figures, shown, string_places(player.reach, lowest, highest), lowest)

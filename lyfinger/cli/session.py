@@ -121,8 +121,8 @@ def _open(
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
         config = replace(config, hand=options.hand, hand_span=None, hand_reach={})
-    if getattr(options, "density", None):
-        config = replace(config, density=options.density)
+    asked = {key: getattr(options, key, None) for key in ("density", "chords", "brackets")}
+    config = replace(config, **{key: value for key, value in asked.items() if value is not None})
     library = Library([*options.include_dirs, *config.include])
     roots: dict[SourceFile, Root] = {}
     for name in names:

@@ -21,6 +21,7 @@ from ..source.edits import Edits, Insertion
 from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
+from .brackets import bracket_texts, merged, with_heads
 from .density import printed_places
 from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
@@ -33,7 +34,7 @@ from .player import Player, pedals_of, player_of
 from .proof import Again, Changed, Outcome, outcomes, refuse_unless_same_music
 from .reused import Uses
 from .sharing import share_source_notes
-from .side import digit_side
+from .side import BESIDE, digit_side
 from .spread import Spread, one_by_one
 
 _NOTHING_KEPT = "no digit of this earlier marking is kept: it is other music, or another one is nearer"
@@ -86,7 +87,8 @@ class SolvedPassage(NamedTuple):
 class Plan:
     """What a run decided: the notes of each root, and by its place the new digit of each source note that gets one.
 
-    ``silent`` are digits that are planned and, as the density of printing has it, not put in.
+    ``silent`` are digits that are planned and, as the density of printing has it, not put in; ``texts`` what goes in
+    for brackets and for digits beside chords.
     """
 
     roots: tuple[RootPlan, ...]
@@ -96,6 +98,7 @@ class Plan:
     pedals: PedalSettings
     excerpt: Excerpt = WHOLE
     silent: Mapping[Place, Digit] = field(default_factory=dict)
+    texts: Mapping[SourceFile, Sequence[Insertion]] = field(default_factory=dict)
 
     @property
     def scores(self) -> tuple[Score, ...]:
@@ -137,7 +140,7 @@ def make_plan(
     answers = solve_jointly([part.passage for part in parts], player.place, spread)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
-    planned_digits, no_room = _digits(printed, fingered, excerpt)
+    planned_digits, no_room = _digits(printed, fingered, excerpt, config.chords)
     shown = printed_places(solved, config.density) | (chosen or {}).keys()
     digits = {place: digit for place, digit in planned_digits.items() if place in shown}
     silent = {place: digit for place, digit in planned_digits.items() if place not in shown}
@@ -154,7 +157,15 @@ def make_plan(
         *doubled(printed, hands, digits),
     ]
     roots = tuple(_roots(readings, scores, hands, fingered, paces))
-    return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt, silent)
+    texts = _page_texts(roots, solved, digits, config)
+    return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt, silent, texts)
+
+
+def _page_texts(
+    roots: Sequence[RootPlan], solved: Sequence[SolvedPassage], digits: Mapping[Place, Digit], config: Config
+) -> Mapping[SourceFile, Sequence[Insertion]]:
+    texts = bracket_texts(solved, digits) if config.brackets else {}
+    return with_heads(roots, texts, left=any(digit.side == BESIDE for digit in digits.values()))
 
 
 def without_digits(
@@ -230,7 +241,7 @@ def prove(
     ``texts`` go in as well, behind a digit at the same offset; ``also`` looks at each root as it was read again. Raises
     Refused, an internal error, if anything else has changed: then nothing must be written.
     """
-    edits = edits_of(plan.digits.values(), texts)
+    edits = edits_of(plan.digits.values(), merged(plan.texts, texts))
     result = outcomes(library.files, edits)
     if edits:
         changed = {item.file: item.data for item in result.values() if isinstance(item, Changed)}
@@ -290,7 +301,7 @@ def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> F
 
 
 def _digits(
-    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]], excerpt: Excerpt
+    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]], excerpt: Excerpt, chords: str
 ) -> tuple[dict[Place, Digit], list[Message]]:
     """The new digit of each source note that gets one, and a warning for each that has no room for it."""
     soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
@@ -302,15 +313,18 @@ def _digits(
                 soundings.setdefault(note.source.place, []).append((note, row))
                 if takes(note):
                     selected.add(note.source.place)
-    wanted = [_digit(found) for place, found in soundings.items() if place in selected]
+    wanted = [_digit(found, chords) for place, found in soundings.items() if place in selected]
     return {digit.note: digit for digit in wanted if digit.is_safe}, [
         d.unsafe_message() for d in wanted if not d.is_safe
     ]
 
 
-def _digit(soundings: Sequence[tuple[Note, Fingered]]) -> Digit:
+def _digit(soundings: Sequence[tuple[Note, Fingered]], chords: str) -> Digit:
     note, row = soundings[0]
-    side = digit_side((sounding.side, other.hand) for sounding, other in soundings if other.hand is not None)
+    if chords == "left" and note.source.chord is not None:
+        side = BESIDE
+    else:
+        side = digit_side((sounding.side, other.hand) for sounding, other in soundings if other.hand is not None)
     assert row.finger is not None
     return Digit(note.source.place, note.source.insert_at, row.finger, side)
 

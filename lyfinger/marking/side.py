@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-UP, DOWN = 1, -1
-SIGN = {UP: "^", DOWN: "_"}
+UP, DOWN, BESIDE = 1, -1, 0
+SIGN = {UP: "^", DOWN: "_", BESIDE: "-"}
 _HANDS_SIDE = {"right": UP, "left": DOWN}
 
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 from ..marking.digits import Digit, edits_of
 from ..marking.plan import Plan
 from ..score.model import Note, SourceNote
+from ..source.edits import Insertion
 from ..source.text import Place, SourceFile
 from .engraving import Spot
 from .figures import Figure
@@ -67,10 +68,12 @@ def _digits(plan: Plan, source: SourceNote, figures: tuple[int, ...]) -> Iterato
 
 
 class Places:
-    """Where notes and digits of the source stand in the text that all planned digits were put into."""
+    """Where notes and digits of the source stand in the text that all planned digits, and ``texts``, were put into."""
 
-    def __init__(self, digits: Iterable[Digit]) -> None:
-        self._movers = {file: edits.mover() for file, edits in edits_of(digits).items()}
+    def __init__(self, digits: Iterable[Digit], texts: Mapping[SourceFile, Sequence[Insertion]]) -> None:
+        edits = edits_of(digits, texts)
+        self._movers = {file: item.mover() for file, item in edits.items()}
+        self._lengths = {(file, one.offset): len(one.text) for file, item in edits.items() for one in item.insertions}
 
     def moved(self, file: SourceFile, offset: int) -> int:
         """Where the character at an offset of the source stands in the marked text."""
@@ -79,7 +82,8 @@ class Places:
 
     def digit(self, digit: Digit) -> int:
         """Where an inserted digit begins in the marked text."""
-        return self.moved(digit.note.file, digit.insert_at) - len(digit.text)
+        file, offset = digit.note.file, digit.insert_at
+        return self.moved(file, offset) - self._lengths[file, offset]
 
 
 def marks(shown: Sequence[Shown], spots: Sequence[Spot], places: Places) -> list[Mark]:
