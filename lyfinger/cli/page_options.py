@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from ..config import CHORDS, DENSITIES
+from .build_options import add_jobs
 
 
 def add_page_options(parser: argparse.ArgumentParser) -> None:
@@ -41,3 +42,4 @@ def add_proof_options(parser: argparse.ArgumentParser) -> None:
         metavar="PROGRAM",
         help="the typesetter to engrave with (default: the Python package lilypond, else lilypond on PATH)",
     )
+    add_jobs(parser)

@@ -27,9 +27,9 @@ class Progress:
 
     def show(self, done: int, whole: int, what: str | None = None) -> None:
         """So much of the whole is done (any unit); ``what`` is a new name for the work."""
-        self._what = what or self._what
         percent = 100 * done // max(whole, 1)
-        if percent != self._drawn or what:
+        if percent != self._drawn or what != self._what:
+            self._what = what or self._what
             self._drawn = percent
             filled = _WIDTH * percent // 100
             self._write(f"\r\x1b[K{self._what} [{'#' * filled}{'.' * (_WIDTH - filled)}] {percent}%")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -28,6 +28,7 @@ from .exit import Exit
 from .progress import Progress
 from .session import Session, open_sessions, say_messages, worth_saying
 from .streams import say, write_stdout
+from .workers import spread_over
 
 
 def proof(options: argparse.Namespace) -> int:
@@ -64,12 +65,15 @@ def _worked_out(
     root = plan.roots[0].reading.root
     with Engraving(program, session.library, root, data, list(_pictures(session)), folders) as engraving:
         known = Figures(plan, player)
-        figures = []
-        for number, stretch in enumerate(known.stretches):
-            progress.show(number, len(known.stretches), "weighing other fingerings")
-            figures.append(known.explain(stretch))
+        figures = known.explained(spread_over(options.jobs), _counter(progress, len(known.stretches)))
         progress.show(1, 1, "engraving")
         return figures, engraving.result()
+
+
+def _counter(progress: Progress, count: int) -> Callable[[], None]:
+    """Moves the bar on by one of ``count`` placings; with several processes each has a part of them, done sooner."""
+    numbers = iter(range(count))
+    return lambda: progress.show(next(numbers, count), count, "weighing other fingerings")
 
 
 def _pictures(session: Session) -> Iterator[Path]:
@@ -134,7 +138,7 @@ def _name(one: Shown, figures: list[Figure]) -> str:
     if not one.figures:
         return f"Digit {digit}"
     figure = figures[one.figures[0]]
-    name = next(note.name for note in figure.notes if note.source is one.source)
+    name = figure.notes[figure.sources.index(one.source)].name
     bar = f"Bar {figure.bar}, " if figure.bar is not None else ""
     text = f"{bar}{figure.hand} hand, {name}: {digit}"
     return text[0].upper() + text[1:]

@@ -41,8 +41,8 @@ def as_data(known: Known) -> str:
                 "bar": figure.bar,
                 "line": figure.line,
                 "notes": [
-                    {"name": note.name, "string": note.string, "finger": note.finger, "digit": number.get(note.source)}
-                    for note in figure.notes
+                    {"name": note.name, "string": note.string, "finger": note.finger, "digit": number.get(source)}
+                    for note, source in zip(figure.notes, figure.sources, strict=True)
                 ],
                 "sets": _sets(figure.sets),
                 "reasons": [_reason(reason) for reason in figure.reasons],

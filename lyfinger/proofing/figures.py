@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from itertools import combinations, groupby
 
 from ..checking.draft import interval
@@ -16,6 +16,7 @@ from ..fingering.alternatives import Choice
 from ..harp.reach import Reach
 from ..marking.plan import Plan, SolvedPassage
 from ..marking.player import Player
+from ..marking.spread import Spread
 from ..score.model import Note, SourceNote
 from ..score.pitch import string_name
 
@@ -48,13 +49,12 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class Struck:
-    """One note of a placing: its name, its string, its finger, and the source note that shows the digit."""
+    """One note of a placing: its name, its string, its finger, and whether that is locked."""
 
     onset: int
     name: str
     string: int
     finger: int | None
-    source: SourceNote
     locked: bool
 
 
@@ -93,7 +93,7 @@ class Reason:
 @dataclass(frozen=True, slots=True)
 class Figure:
     """One placing of one hand. ``others`` is None where there is too much music to look for them; ``score`` is the
-    index of the score."""
+    index of the score; ``sources`` are the source notes that show the digits, parallel to ``notes``."""
 
     hand: str
     bar: int | None
@@ -104,6 +104,7 @@ class Figure:
     others: tuple[Alternative, ...] | None
     limits: tuple[str, ...]
     score: int
+    sources: tuple[SourceNote, ...] = ()
 
     @property
     def hardest(self) -> Pair | None:
@@ -139,8 +140,18 @@ class Figures:
                 stretch = Stretch(phrase, range(start + onsets[0], start + onsets[-1] + 1))
                 yield solved.part.first(onsets[0]), stretch
 
+    def explained(self, spread: Spread, seen: Callable[[], None]) -> list[Figure]:
+        """All placings; ``seen`` is called for each that this process has done."""
+
+        def call(stretch: Stretch) -> Figure:
+            seen()
+            return self.explain(stretch)
+
+        figures = spread(call, self.stretches, lambda stretch: len(stretch.onsets) * len(stretch.phrase.chain.onsets))
+        return [replace(one, sources=_sources(stretch)) for one, stretch in zip(figures, self.stretches, strict=True)]
+
     def explain(self, stretch: Stretch) -> Figure:
-        """All that is to be said about one placing."""
+        """All that is to be said about one placing, but for its source notes, which only this process knows."""
         one = explained(stretch, MOST_WORK)
         phrase = one.phrase
         return Figure(
@@ -194,13 +205,17 @@ def string_places(reach: Reach, low: int, high: int) -> dict[str, int]:
     return {string_name(string): reach.span(low, string) for string in range(low, high + 1)}
 
 
+def _sources(stretch: Stretch) -> tuple[SourceNote, ...]:
+    return tuple(note.source for index in stretch.onsets for note in stretch.phrase.notes(index))
+
+
 def _notes(one: Explained) -> Iterator[Struck]:
     phrase = one.phrase
     for index in one.onsets:
         onset = phrase.answers.passage.onsets[index]
         rows = zip(phrase.notes(index), onset.strings, onset.locks, one.best.fingers[index], strict=True)
         for note, string, lock, finger in rows:
-            yield Struck(index, note.pitch.name, string, finger, note.source, lock is not None)
+            yield Struck(index, note.pitch.name, string, finger, lock is not None)
 
 
 def _mm(micrometres: int) -> int:

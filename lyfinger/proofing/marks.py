@@ -51,7 +51,7 @@ def shown_digits(plan: Plan, figures: Sequence[Figure]) -> list[Shown]:
     """The digits of the first root of a plan, in order of time, each once."""
     sounding: dict[SourceNote, list[int]] = {}
     for index, figure in enumerate(figures):
-        for source in dict.fromkeys(note.source for note in figure.notes):
+        for source in dict.fromkeys(figure.sources):
             sounding.setdefault(source, []).append(index)
     notes: Iterable[Note] = (note for score in plan.roots[0].scores for note in score.notes if note.plucked)
     sources = dict.fromkeys(note.source for note in notes)
