@@ -50,6 +50,44 @@ def test_as_many_digits_as_the_typesetter_prints(tmp_path: Path) -> None:
     assert len(marks) == len(printed) > 100
 
 
+NAMES = ["part (1).ly", "été à la mer.ly", "a%20b+c.ly", "back\\slash).ly"]
+TEXTS = {
+    "byte order mark": "\ufeff\\version \"2.24.0\" \\new Staff = \"RH\" { c'8 e' g' c'' }\n",
+    "byte order mark, first line": "\ufeff\\new Staff = \"RH\" { c'8 e' g' c'' }\n",
+    "CRLF and tabs": "\\version \"2.24.0\"\r\n\\new Staff = \"RH\" {\r\n\tc'8\te' g'\r\n\t\tc'' }\r\n",
+    "accents": '\\version "2.24.0" \\new Staff = "RH" { c\'8^"é ß 日本" e\' %{ ü %} g\' c\'\' }\n',
+    "beyond the basic plane": "\\version \"2.24.0\" \\new Staff = \"RH\" { c'8 %{ 𝄞𝄢 %} e' g' c'' }\n",
+    "a tag and a tweak": '\\new Staff = "RH" {\n'
+    "  c'8-\\tag #'x -4 e'-\\tweak color #red -3 g'\\finger \"2\" c''\\thumb }\n",
+    "a variable used twice": "t = { c'8 e' g' c'' }\n\\new Staff = \"RH\" { \\t r2 \\t }\n",
+    "transposed": "\\new Staff = \"RH\" \\transpose c d { c'8 e' g' c'' }\n",
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_files_of_any_name_find_their_digits(name: str, tmp_path: Path) -> None:
+    taken = taken_apart(page_of(tmp_path, SCORE, name=name))
+    assert len([one for one in taken.named("digit") if "data-digit" in one]) == len(taken.data["digits"]) == 17
+
+
+@pytest.mark.parametrize("text", TEXTS.values(), ids=TEXTS)
+def test_sources_of_any_shape_find_their_digits(text: str, tmp_path: Path) -> None:
+    (tmp_path / "part.ly").write_bytes(text.encode())
+    done = lyfinger("proof", "part.ly", folder=tmp_path)
+    assert done.status == 0, done.err
+    taken = taken_apart(done.out)
+    found = {int(one["data-digit"] or "") for one in taken.named("digit") if "data-digit" in one}
+    assert found == set(range(4))
+    assert len(taken.data["digits"]) == 4
+
+
+@pytest.mark.parametrize("options", [("--brackets",), ("--chords", "left"), ("--density", "needed", "--brackets")])
+def test_pages_of_any_style_find_their_digits(options: tuple[str, ...], tmp_path: Path) -> None:
+    taken = taken_apart(page_of(tmp_path, SCORE, *options))
+    found = {int(one["data-digit"] or "") for one in taken.named("digit") if "data-digit" in one}
+    assert found == set(range(17))
+
+
 def test_a_place_is_the_places_own_digit(score: Taken) -> None:
     """Left to right the boxes of the scale have the digits of its notes, in order."""
     data = score.data
