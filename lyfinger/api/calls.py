@@ -217,7 +217,7 @@ def _notes(root: RootPlan) -> Iterator[PrintedNote]:
                 line=line,
                 column=column,
                 score=score.index + 1,
-                bar=score.bar_at(note.moment).number if score.bars else None,
+                bar=score.bar_of(note).number if score.bars else None,
                 moment=note.moment,
                 grace=note.grace,
                 duration=note.duration,

@@ -69,7 +69,7 @@ class _Figures:
         """Both ways and the other place."""
         first = self.passage.first(there.start)
         bars = self.passage.score.bars
-        bar = f"bar {self.passage.score.bar_at(first.moment).number}, " if bars else ""
+        bar = f"bar {self.passage.score.bar_of(first).number}, " if bars else ""
         often = f" (as in {times} places)" if times > 1 else ""
         return (
             f"the figure of {bar}{first.source.place}, is fingered {self._spelled(here)} here{often} and "
@@ -93,7 +93,7 @@ class _Figures:
         """Bars and phrases between lifts, long enough to be figures, each once, in order."""
         count = range(len(self.onsets))
         score = self.passage.score
-        bars = [score.bar_at(self._moment(index)).start if score.bars else None for index in count]
+        bars = [score.bar_of(self.passage.first(index)).start if score.bars else None for index in count]
         lifts = self.answer.lifts
         phrases = [sum(1 for lift in lifts if lift <= index) for index in count]
         units = {

@@ -160,7 +160,7 @@ def _due(course: Course, start: int, step: int) -> Note | None:
 
 
 def _in_bar(course: Course, note: Note) -> str:
-    return f" of bar {course.score.bar_at(note.moment).number}" if course.score.bars else ""
+    return f" of bar {course.score.bar_of(note).number}" if course.score.bars else ""
 
 
 def _twin(*notes: Note | None) -> str:
@@ -177,5 +177,5 @@ def _at(course: Course, moment: int, severity: Severity, rule: str, text: str) -
     """A message at a moment of a course: at the mark there, else at its first note or rest, else at a note near it."""
     here = course.moments[moment]
     places = [place for place, _ in here.marks] or [anchor.place for anchor in here.anchors]
-    bar = course.score.bar_at(here.time[0]).number if course.score.bars else None
+    bar = course.score.bar_at(here.time[0], course.staff).number if course.score.bars else None
     return Message(severity, places[0] if places else course.score.place, text, rule, bar=bar)

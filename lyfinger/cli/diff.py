@@ -83,7 +83,7 @@ def _spot(spot: Spot | None) -> dict[str, object] | None:
         "column": column,
         "score": spot.score.index + 1,
         "bar": bar_of(spot.score, spot.note),
-        "beat": str(spot.score.beat_at(spot.note.moment)) if spot.score.bars else None,
+        "beat": str(spot.score.beat_of(spot.note)) if spot.score.bars else None,
         "pitch": spot.note.pitch.name,
         "digits": list(spot.digits),
         "also_in_bars": list(spot.again),

@@ -56,8 +56,8 @@ def _unmarked(plan: PedalPlan, outcome: Inscribed) -> Iterator[Message]:
         place = place_of(plan, first.moment)
         times = "1 change" if len(plan.difficulties) == 1 else f"{len(plan.difficulties)} changes"
         text = f"{times} of the pedals can't be made as written, this one first: lyfinger check says why"
-        score = plan.course.score
-        bar = score.bar_at(plan.course.moments[first.moment].time[0]).number if score.bars else None
+        score, moment = plan.course.score, plan.course.moments[first.moment].time[0]
+        bar = score.bar_at(moment, plan.course.staff).number if score.bars else None
         yield Message(Severity.WARNING, place, text, "pedal-plan", bar=bar)
     if plan in outcome.left_out:
         text = "the starting setting has no note or rest to stand at"

@@ -8,6 +8,7 @@ from typing import Any
 from ..pedals.levers import LeverChange, LeverPlan, plan_levers, tuning
 from ..score.model import Score
 from .session import Session
+from .when import spoken_time, when
 
 
 def lever_reports(session: Session) -> Iterator[dict[str, Any]]:
@@ -31,20 +32,13 @@ def _report(score: Score, player: int, plan: LeverPlan) -> dict[str, Any]:
 
 
 def _change(score: Score, change: LeverChange) -> dict[str, Any]:
-    due = score.bar_at(change.after.moment).number if score.bars else None
-    free = None
-    if change.moment is not None:
-        free = {
-            "bar": score.bar_at(change.moment).number if score.bars else None,
-            "beat": str(score.beat_at(change.moment)),
-        }
+    staff = change.after.staff
     return {
-        "bar": due,
-        "beat": str(score.beat_at(change.after.moment)),
+        **when(score, change.after.moment, staff),
         "string": change.after.pitch.name,
         "lever": "up" if change.up else "down",
         "hand": change.hand,
-        "free": free,
+        "free": None if change.moment is None else when(score, change.moment, staff),
         "place": str(change.after.source.place),
     }
 
@@ -55,8 +49,7 @@ def lever_lines(report: dict[str, Any]) -> Iterator[str]:
     for change in report["changes"]:
         hand = "no hand is free for it"
         if change["hand"]:
-            hand = f"{change['hand']} hand, free from bar {change['free']['bar']}, beat {change['free']['beat']}"
-        due = f"bar {change['bar']}, beat {change['beat']}"
-        yield f"  {due}  {change['string']:<4} lever {change['lever']}: {hand}  {change['place']}"
+            hand = f"{change['hand']} hand, free from {spoken_time(change['free'])}"
+        yield f"  {spoken_time(change)}  {change['string']:<4} lever {change['lever']}: {hand}  {change['place']}"
     for one in report["impossible"]:
         yield f"  {one['note']}: no lever gives it in this tuning  {one['place']}"

@@ -37,11 +37,11 @@ class _Row:
 
     @property
     def bar(self) -> int | None:
-        return self.score.bar_at(self.note.moment).number if self.score.bars else None
+        return self.score.bar_of(self.note).number if self.score.bars else None
 
     @property
     def beat(self) -> Fraction | None:
-        return self.score.beat_at(self.note.moment) if self.score.bars else None
+        return self.score.beat_of(self.note) if self.score.bars else None
 
 
 def _rows(root: RootPlan, excerpt: Excerpt) -> Iterator[_Row]:

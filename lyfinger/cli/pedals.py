@@ -11,11 +11,11 @@ from ..marking.player import player_of
 from ..pedals.course import Course
 from ..pedals.letters import foot_of, letter, spoken
 from ..pedals.plan import Change, PedalPlan
-from ..score.model import Score
 from .exit import Exit
 from .inscription import inscribed, place_of
 from .session import Session, open_sessions, say_messages
 from .streams import write_stdout
+from .when import spoken_time, when
 
 
 def pedals(options: argparse.Namespace) -> int:
@@ -51,7 +51,7 @@ def _reports(session: Session) -> Iterator[dict[str, Any]]:
             "changes": [_change(plan, change, course) for change in plan.changes],
             "difficulties": [
                 {
-                    **where(plan.course.score, plan.course.moments[one.moment].time[0]),
+                    **_when(plan.course, one.moment),
                     "place": str(place_of(plan, one.moment)),
                     "letters": [letter(step, plan.settings[one.moment][step]) for step in one.steps],
                     "what": str(one.trouble),
@@ -64,7 +64,7 @@ def _reports(session: Session) -> Iterator[dict[str, Any]]:
 
 def _change(plan: PedalPlan, change: Change, course: Course) -> dict[str, Any]:
     return {
-        **where(plan.course.score, plan.course.moments[change.moment].time[0]),
+        **_when(plan.course, change.moment),
         "place": str(place_of(plan, change.moment)),
         "pedal": letter(change.step, change.alteration),
         "foot": foot_of(change.step),
@@ -72,9 +72,8 @@ def _change(plan: PedalPlan, change: Change, course: Course) -> dict[str, Any]:
     }
 
 
-def where(score: Score, moment: Any) -> dict[str, Any]:
-    """Bar and beat of a moment."""
-    return {"bar": score.bar_at(moment).number if score.bars else None, "beat": str(score.beat_at(moment))}
+def _when(course: Course, moment: int) -> dict[str, Any]:
+    return when(course.score, course.moments[moment].time[0], course.staff)
 
 
 def _lines(report: dict[str, Any]) -> Iterator[str]:
@@ -87,12 +86,8 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
     yield f"  start    {report['start']}"
     for change in report["changes"]:
         written = "" if change["written"] else "  (not marked)"
-        yield f"  {_time(change)}  {change['pedal']:<3} {change['foot']} foot  {change['place']}{written}"
+        yield f"  {spoken_time(change)}  {change['pedal']:<3} {change['foot']} foot  {change['place']}{written}"
     for one in report["difficulties"]:
-        yield f"  {_time(one)}  {' '.join(one['letters'])}: {one['what']}  {one['place']}"
+        yield f"  {spoken_time(one)}  {' '.join(one['letters'])}: {one['what']}  {one['place']}"
     if not report["proven"]:
         yield "  not proven best: too much is open"
-
-
-def _time(item: dict[str, Any]) -> str:
-    return f"bar {item['bar']}, beat {item['beat']}"

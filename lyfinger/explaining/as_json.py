@@ -99,7 +99,7 @@ def _notes(one: Explained, index: int, placing: int) -> Iterator[dict[str, Any]]
             "column": column,
             "score": phrase.part.score.index + 1,
             "bar": phrase.bar(index),
-            "beat": str(phrase.part.score.beat_at(note.moment)) if phrase.part.score.bars else None,
+            "beat": str(phrase.part.score.beat_of(note)) if phrase.part.score.bars else None,
             "pitch": {
                 "step": LETTERS[note.pitch.step],
                 "alter": float(note.pitch.alter) if note.pitch.alter.denominator > 1 else int(note.pitch.alter),

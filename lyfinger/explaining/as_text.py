@@ -83,7 +83,7 @@ def _when(phrase: Phrase, onset: int) -> str:
     if not score.bars:
         return ""
     grace = ", grace" if note.grace else ""
-    return f", bar {phrase.bar(onset)} beat {beat(score.beat_at(note.moment))}{grace}"
+    return f", bar {phrase.bar(onset)} beat {beat(score.beat_of(note))}{grace}"
 
 
 def _locked(phrase: Phrase, onsets: range) -> str:

@@ -122,7 +122,7 @@ def in_bars(plan: Plan, phrases: Phrases, root: RootPlan, first: int, last: int)
 
 def _in(solved: SolvedPassage, onset: int, first: int, last: int) -> bool:
     score, note = solved.part.score, solved.part.first(onset)
-    return bool(score.bars) and first <= score.bar_at(note.moment).number <= last
+    return bool(score.bars) and first <= score.bar_of(note).number <= last
 
 
 def _stretches(solved: SolvedPassage, onsets: list[int], phrases: Phrases) -> Iterator[Stretch | Unfingered]:
@@ -144,7 +144,7 @@ def _run(place: int, onset: int, phrase: Phrase | None) -> tuple[int, int] | Non
 
 def bars_of(root: RootPlan) -> tuple[int, int] | None:
     """The lowest and the highest printed bar number that a note of a file's scores stands in."""
-    numbers = [score.bar_at(note.moment).number for score in root.scores if score.bars for note in score.notes]
+    numbers = [score.bar_of(note).number for score in root.scores if score.bars for note in score.notes]
     return (min(numbers), max(numbers)) if numbers else None
 
 

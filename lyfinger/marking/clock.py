@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from ..score.bars import pulses
 from ..score.grid import Grid
-from ..score.model import Score
+from ..score.model import Bar, Score
 from ..score.tempo import Pace
 
 Span = tuple[Fraction, Fraction]
@@ -19,27 +19,17 @@ class Clock:
 
     def __init__(self, score: Score, pace: Pace) -> None:
         self.pace = pace
-        self._bars = score.bars
-        beats = pulses(score.bars)
-        grid = Grid(_moments(score, beats))
+        own = {index: staff.bars for index, staff in enumerate(score.staves) if staff.bars}
+        counts = [(bars, pulses(bars)) for bars in (score.bars, *own.values())]
+        grid = Grid(_moments(score, counts))
         self.at = grid.at
-        self._starts = [grid.at(bar.start) for bar in score.bars]
-        self._pulses = [grid.at(beat) for beat in beats]
+        self._measures, *others = (_Measures(bars, beats, grid) for bars, beats in counts)
+        self._own = dict(zip(own, others, strict=True))
         self._milliseconds: dict[tuple[int, int], Fraction] = {}
 
-    def stress(self, moment: Fraction) -> int:
-        """2 on the first beat of a measure, 1 on another beat (as felt: three in 9/8), else 0."""
-        if not self._starts:
-            return 0
-        now = self.at(moment)
-        at = max(bisect_right(self._starts, now) - 1, 0)
-        bar = self._bars[at]
-        if bar.still:
-            return 0
-        position = self.at(bar.position) + now - self._starts[at]
-        if position == 0:
-            return 2
-        return 1 if position % self._pulses[at] == 0 else 0
+    def stress(self, moment: Fraction, staff: int) -> int:
+        """2 on the first beat of a measure of a staff (an index), 1 on another beat (three in 9/8), else 0."""
+        return self._own.get(staff, self._measures).stress(self.at(moment))
 
     def milliseconds(self, spans: Sequence[Span]) -> Fraction:
         """How long stretches of printed time take together; what one tempo holds through is worked out once."""
@@ -59,16 +49,38 @@ class Clock:
         return found
 
 
-def _moments(score: Score, beats: Sequence[Fraction]) -> Iterator[Fraction]:
+class _Measures:
+    """The bars of a score, or of a staff that counts by itself, with the beats as felt, on the grid."""
+
+    def __init__(self, bars: Sequence[Bar], beats: Sequence[Fraction], grid: Grid) -> None:
+        self.bars = bars
+        self.starts = [grid.at(bar.start) for bar in bars]
+        self.positions = [grid.at(bar.position) for bar in bars]
+        self.beats = [grid.at(beat) for beat in beats]
+
+    def stress(self, now: int) -> int:
+        if not self.starts:
+            return 0
+        at = max(bisect_right(self.starts, now) - 1, 0)
+        if self.bars[at].still:
+            return 0
+        position = self.positions[at] + now - self.starts[at]
+        if position == 0:
+            return 2
+        return 1 if position % self.beats[at] == 0 else 0
+
+
+def _moments(score: Score, counts: Sequence[tuple[Sequence[Bar], Sequence[Fraction]]]) -> Iterator[Fraction]:
     """Everything that has to lie on the grid of a score."""
     for note in score.notes:
         yield note.moment
         yield note.grace
         yield note.duration
-    for bar, beat in zip(score.bars, beats, strict=True):
-        yield bar.start
-        yield bar.position
-        yield beat
+    for bars, beats in counts:
+        for bar, beat in zip(bars, beats, strict=True):
+            yield bar.start
+            yield bar.position
+            yield beat
     for repeat in score.repeats:
         yield repeat.start
         yield repeat.end

@@ -141,7 +141,7 @@ class _Keys:
         one, two = self._held_to(note.source), self._held_to(other.source)
         if one is not None and two is not None and one != two:
             text = f"one string, two fingers: {one} here, {two} at {other.source.place}"
-            bar = score.bar_at(note.moment).number if score.bars else None
+            bar = score.bar_of(note).number if score.bars else None
             message = Message(Severity.ERROR, note.source.place, text, "locked-digits-differ", bar=bar)
             self._clashes.setdefault((note.source, other.source), message)
 
@@ -204,7 +204,7 @@ class _Reader:
             keys=tuple([self.keys.number(note.source) for note in firsts]),
             locks=tuple([self.keys.lock(note.source) for note in firsts]),
             orders=tuple([min([note.order for note in string]) for string in strings]),
-            stress=0 if notes[0].grace else self.clock.stress(notes[0].moment),
+            stress=0 if notes[0].grace else self.clock.stress(notes[0].moment, notes[0].staff),
             grace=bool(notes[0].grace),
             accent=bool(marks & _ACCENTS),
             slur_start=bool(marks & _SLURS),

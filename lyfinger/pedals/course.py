@@ -104,6 +104,11 @@ class Course:
     key: Setting
     reader: _Reader
 
+    @property
+    def staff(self) -> int | None:
+        """The first of the player's staves, whose bars are told; None where there is none."""
+        return min(self.staves, default=None)
+
     def with_marks(self, more: Sequence[tuple[int, Place, Mark]]) -> Course:
         """The course as it would be read if these marks stood at its moments (indices)."""
         added = [(self.moments[number].time, place, mark) for number, place, mark in more]

@@ -104,7 +104,7 @@ class Frame:
     def _offbeat(self, number: int) -> bool:
         moment = self.course.moments[number].time[0]
         score = self.course.score
-        return bool(score.bars) and score.beat_at(moment).denominator != 1
+        return bool(score.bars) and score.beat_at(moment, self.course.staff).denominator != 1
 
 
 def frame_of(course: Course) -> Frame:

@@ -40,6 +40,7 @@ BLOCK_SCHEME = re.compile(r"[#$]\(\s*(if|begin|let)\b")
 """Scheme that is harmless unless it makes music."""
 NEVER_RUN = "Scheme makes music here, and lyfinger never runs Scheme"
 MARKUP_COMMAND = re.compile(r"define-markup(?:-list)?-command\s*\(\s*([^\s()]+)[^()]*\)\s*\(([^()]*)\)")
+DEFINED_PAIR = re.compile(r"\(define\s+([^\s()]+)\s+(\(cons\s+\d+\s+\d+\s*\)|'\(\s*\d+\s+\.\s+\d+\s*\))\s*\)")
 DEFINED = re.compile(r"\(define(?:-public|\*|\*-public)?\s+\(?([^\s()]+)")
 
 
@@ -251,6 +252,8 @@ class Adapter(Reserved):
             name = match.group(1)
             self.scheme.texts[name] = SchemeText(text, token.start, token.end)
             self.held[name] = Held("function", signature) if signature else Held("unknown")
+        for match in DEFINED_PAIR.finditer(text):
+            self.arguments.scalars[match.group(1)] = match.group(2)
 
     def _is_plain(self, music: str, source: str) -> bool:
         """Whether embedded LilyPond is one use of a variable among settings: cut like any source, by itself."""

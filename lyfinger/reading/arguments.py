@@ -107,15 +107,17 @@ class Arguments:
         """A duration with dots and multipliers as a Fraction of a whole note."""
         token = self.stream.peek()
         if token.kind == "Number" or (token.kind == "Command" and token.text[1:] in LONG_DURATIONS):
-            text = token.text
+            text, *factors = [token.text]
         elif token.kind == "Command" and token.text[1:] in self.scalars:
-            text = self.scalars[token.text[1:]]
+            text, *factors = self.scalars[token.text[1:]].split("*")
         else:
             return NOT_THERE
         value = duration_value(text)
         if value is None:
             return NOT_THERE
         self.stream.take()
+        for factor in factors:
+            value *= Fraction(factor)
         while self.stream.peek().text == ".":
             self.stream.take()
             value = value + value / 2  # rare: one dot that stands apart
@@ -384,6 +386,12 @@ def scheme_number(text: str) -> Any:
         return Fraction(body)
     except (ValueError, ZeroDivisionError):
         return body
+
+
+def pair_ratio(text: str) -> Fraction | None:
+    """The ratio of a pair of numbers, written ``15/16``, ``'(15 . 16)`` or ``(cons 15 16)``."""
+    pair = re.fullmatch(r"[#$]?'?\(?(?:cons\s)?\s*(\d+)\s*[/.\s]\s*(\d+)\s*\)?", text)
+    return Fraction(int(pair[1]), int(pair[2])) if pair and int(pair[2]) else None
 
 
 def scheme_text(text: str) -> str:

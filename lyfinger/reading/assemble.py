@@ -1,12 +1,10 @@
-"""From what was collected to a :class:`Score`: order, ties, staves and groups, tempo, bars."""
+"""From what was collected to a :class:`Score`: order, split notes, ties, staves and groups, tempo."""
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import Any
 
-from ..score import bars as timing
 from ..score.grid import Grid
 from ..score.keys import signature
 from ..score.model import (
@@ -23,21 +21,28 @@ from ..score.model import (
     Text,
     Voice,
 )
-from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
+from .collect import Collection, Gap, Sounding, resolve_ties
+from .completion import split
 from .contexts import ALIGNED, GROUPS, Context, ContextTree
+from .measures import count_bars
 from .stream import Sources
-
-SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength"})
-COMPOUND = re.compile(r"\(([\d\s]+)\)")
-RATIO = re.compile(r"-?\d+(?:/\d+)?")
 
 
 def assemble(score: Score, tree: ContextTree, collection: Collection, sources: Sources) -> None:
     """Fills a score from one walk through its music."""
     _contexts(score, tree, sources)
+    collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
     _leave_out_skipped(collection)
-    soundings = collection.soundings
     grid = _grid(collection)
+    count_bars(score, tree, collection, grid)
+
+    def bars_of(item: Sounding) -> list[Bar]:
+        return score.bars_of(_printed_staff(tree, item.voice, item.change))
+
+    soundings = split(collection.soundings, bars_of)
+    if len(soundings) > len(collection.soundings):
+        collection.soundings = soundings
+        grid = _grid(collection)
     at = grid.at
     soundings.sort(key=lambda item: (at(item.moment), at(item.grace), item.order))
     resolve_ties(soundings, collection.gaps)
@@ -78,10 +83,8 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
         )
     # Each staff of a score writes the same repeats, and often the same tempo marks.
     score.repeats = list(dict.fromkeys(Repeat(*entry) for entry in collection.repeats))
-    collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
     _stamps(score, collection, sources)
     _texts_and_keys(score, tree, collection, sources)
-    score.bars = _bars(collection, grid)
 
 
 def _grid(collection: Collection) -> Grid:
@@ -94,7 +97,6 @@ def _leave_out_skipped(collection: Collection) -> None:
     turns = [stamp for stamp in collection.stamps if stamp.what == "skipTypesetting"]
     if not turns:
         return
-    turns.sort(key=lambda stamp: (stamp.moment, stamp.grace))
 
     def printed(item: Sounding | Gap) -> bool:
         on = False
@@ -230,75 +232,3 @@ def _staff_near(tree: ContextTree, context: Context) -> int | None:
     if home.role == "staff":
         return home.index
     return next((staff.index for staff in tree.staves if staff.parent is context.parent), None)
-
-
-def _bars(collection: Collection, grid: Grid) -> list[Bar]:
-    changes: list[Any] = []
-    seen: set[Any] = set()
-    for stamp in collection.stamps:
-        for change in _changes(stamp):
-            if change not in seen:
-                seen.add(change)
-                changes.append(change)
-    at = grid.at
-    items: list[Sounding | Gap] = [*collection.soundings, *collection.gaps]
-    steps = {(at(item.moment), at(item.grace)): (item.moment, item.grace) for item in items}
-    ordered = [steps[key] for key in sorted(steps)]
-    sounded = (at(item.moment) + at(item.duration) for item in collection.soundings if not item.grace)
-    end = max(collection.end, Fraction(max(sounded, default=0), grid.unit))
-    if ordered and ordered[-1][0] >= end:
-        end += Fraction(1, 1024)  # grace notes behind the last note begin a measure of their own
-    return timing.bars(changes, end, ordered)
-
-
-def _changes(stamp: Stamp) -> list[Any]:
-    if stamp.what == "compoundMeter":
-        return _compound(stamp)
-    change = _change(stamp)
-    return [] if change is None else [change]
-
-
-def _compound(stamp: Stamp) -> list[Any]:
-    """``#'((2 2 3 8) (1 4))``: groups of counts, the last number of each the denominator."""
-    groups = [[int(number) for number in found.split()] for found in COMPOUND.findall(str(stamp.value[0]))]
-    groups = [group for group in groups if len(group) > 1 and group[-1]]
-    if not groups:
-        return []
-    length = sum((Fraction(sum(counts), below) for *counts, below in groups), Fraction(0))
-    beat = Fraction(1, max(group[-1] for group in groups))
-    return [timing.MeasureLength(stamp.moment, length, stamp.grace), timing.BeatLength(stamp.moment, beat, stamp.grace)]
-
-
-def _change(stamp: Stamp) -> Any:
-    at, grace, value = stamp.moment, stamp.grace, stamp.value
-    if stamp.what == "time":
-        return timing.TimeSignature(at, value[0][0], value[0][1], grace) if value[0] else None
-    if stamp.what == "partial":
-        return timing.Partial(at, value[0], grace) if value and isinstance(value[0], Fraction) else None
-    if stamp.what in ("cadenzaOn", "cadenzaOff"):
-        return timing.Cadenza(at, stamp.what == "cadenzaOn", grace)
-    if stamp.what == "alternative":
-        return timing.AlternativeStart(at, value[0], grace, first=value[1])
-    if stamp.what == "timing":
-        return timing.Cadenza(at, "f" in str(value), grace)
-    number = _ratio(value) if stamp.what in SETTINGS else None
-    if number is None:
-        return None
-    if stamp.what == "currentBarNumber":
-        return timing.BarNumber(at, int(number), grace)
-    if stamp.what == "measurePosition":
-        return timing.MeasurePosition(at, number, grace)
-    return timing.MeasureLength(at, number, grace) if number > 0 else None
-
-
-def _ratio(value: Any) -> Fraction | None:
-    """A number, or the one in ``(ly:make-moment 3/4)`` and ``(ly:make-moment 3 4)``."""
-    if isinstance(value, Fraction):
-        return value
-    numbers = RATIO.findall(str(value))
-    if len(numbers) == 1:
-        above, _, below = numbers[0].partition("/")
-        return Fraction(int(above), int(below or 1)) if int(below or 1) else None
-    if len(numbers) == 2 and "/" not in "".join(numbers) and int(numbers[1]):
-        return Fraction(int(numbers[0]), int(numbers[1]))
-    return None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, TypeVar
 
 from .arguments import duration_value, fraction, scheme_number
 from .automaton import Callbacks
@@ -21,6 +21,7 @@ from .syntax import (
     BookBlock,
     ChordEvent,
     Command,
+    Event,
     Node,
     NoteEvent,
     Opaque,
@@ -34,8 +35,10 @@ from .syntax import (
     VariableUse,
 )
 from .templates import template_score
-from .tokens import Foreign, Tok, Unheard
+from .tokens import Foreign, Tok
+from .unheard import Unheard
 
+AnyEvent = TypeVar("AnyEvent", bound=Event)
 DIRECTIONS = {"^": 1, "_": -1, "-": 0}
 
 
@@ -52,6 +55,7 @@ class Length:
     start: int
     end: int
     scheme: bool
+    scale: Fraction = Fraction(1)
 
 
 def start_of(child: Any) -> int:
@@ -170,7 +174,7 @@ class Builder(Callbacks):
         token, value = children[0], children[0].value
         start, end = token.start_pos, token.end_pos
         if isinstance(value, Unheard):
-            self.environment.length = duration_value(value.carried or "") or self.environment.length
+            self._carry_on(value)
             return Opaque(start, end, value.reason or value.kind, silent=value.reason is None, length=value.length)
         if isinstance(value, Foreign):
             return Opaque(start, end, value.reason, bodies=self._used(token, value), complete=value.complete)
@@ -188,8 +192,18 @@ class Builder(Callbacks):
     def _carry(self, length: Length | None) -> Fraction:
         assert self.environment is not None
         if length is not None:
-            self.environment.length = length.value
+            self.environment.length, self.environment.scale = length.value, length.scale
         return self.environment.length
+
+    def _carry_on(self, music: Unheard) -> None:
+        assert self.environment is not None
+        if music.carried is not None:
+            self.environment.length, self.environment.scale = music.carried, music.scale
+
+    def _scaled(self, event: AnyEvent) -> AnyEvent:
+        assert self.environment is not None
+        event.scale = self.environment.scale
+        return event
 
     def pitch(self, children: list[Any]) -> NoteEvent:
         token = children[0]
@@ -217,7 +231,7 @@ class Builder(Callbacks):
             node.end = length.end
             node.appendable = not length.scheme
         node.rest = isinstance(children[-1], Tok)
-        return node
+        return self._scaled(node)
 
     def chord(self, children: list[Any]) -> ChordEvent:
         start = children[0].start_pos
@@ -230,7 +244,7 @@ class Builder(Callbacks):
         for note in notes:
             note.length, note.chord = value, start
         end = length.end if length is not None else closing.end_pos
-        return ChordEvent(start, end, value, [], notes, not (length is not None and length.scheme))
+        return self._scaled(ChordEvent(start, end, value, [], notes, not (length is not None and length.scheme)))
 
     def chord_note(self, children: list[Any]) -> NoteEvent:
         node: NoteEvent = children[0]
@@ -267,11 +281,11 @@ class Builder(Callbacks):
         length = children[1] if len(children) > 1 else None
         value = self._carry(length)
         end = length.end if length is not None else children[0].end_pos
-        return RepeatChordEvent(children[0].start_pos, end, value, [])
+        return self._scaled(RepeatChordEvent(children[0].start_pos, end, value, []))
 
     def bare(self, children: list[Any]) -> BareDuration:
         length: Length = children[0]
-        return BareDuration(length.start, length.end, self._carry(length), [])
+        return self._scaled(BareDuration(length.start, length.end, self._carry(length), []))
 
     def duration(self, children: list[Any]) -> Length:
         token = children[0]
@@ -288,7 +302,7 @@ class Builder(Callbacks):
             value = base and base * Fraction(2 * 2 ** len(dots) - 1, 2 ** len(dots))
         if value is None:
             raise Fault(token.start_pos)
-        return Length(value * factor if children[1:] else value, token.start_pos, end, scheme)
+        return Length(value * factor if children[1:] else value, token.start_pos, end, scheme, factor)
 
     def multiplier(self, children: list[Any]) -> Length:
         token = children[-1]
@@ -323,6 +337,9 @@ class Builder(Callbacks):
         value = token.value
         if token.type == "TEXT":
             return Post("text", start, token.end_pos, value or "", direction)
+        if isinstance(value, Unheard):
+            self._carry_on(value)
+            return Post(value.kind, start, token.end_pos, "", direction)
         if isinstance(value, tuple):
             name, given = value
             if name == "variable":

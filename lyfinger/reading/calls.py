@@ -5,8 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from ..source.messages import Refused
-from .arguments import EITHER_PREDICATES, MUSIC_PREDICATES, NOT_THERE, scheme_symbols, scheme_text, unquoted
+from .arguments import (
+    EITHER_PREDICATES,
+    MUSIC_PREDICATES,
+    NOT_THERE,
+    pair_ratio,
+    scheme_symbols,
+    scheme_text,
+    unquoted,
+)
 from .contexts import STAFF_SETTINGS
+from .layouts import settings_in
 from .lexer import Flat
 from .stream import NO_TOKEN
 from .tokens import Held, TokenWriter
@@ -46,6 +55,8 @@ class Calls(TokenWriter):
     def _emit_call(self, signature: Signature, given: tuple[Any, ...], music: int, token: Flat) -> None:
         end = self.stream.last_end
         name = signature.name
+        if name == "afterGrace" and given[:1] == (None,):
+            given = (pair_ratio(self.arguments.scalars.get("afterGraceFraction", "")), *given[1:])
         if not signature.known and signature.result in ("music", "void"):
             self._emit_foreign(signature, music, token)
         elif signature.result == "void":
@@ -146,6 +157,8 @@ class Calls(TokenWriter):
             return arguments.duration()
         if predicate in ("fraction?", "scale?", "boolean-or-fraction?"):
             return arguments.ratio()
+        if predicate == "pair?" and follower.kind == "Number":
+            return arguments.symbols()
         if predicate == "ly:context-mod?":
             return self._with() if follower.text == "\\with" else NOT_THERE
         if predicate in EITHER_PREDICATES:
@@ -203,14 +216,14 @@ class Calls(TokenWriter):
         self._pitches = {}
 
     def _with(self, *, taken: bool = False) -> dict[str, str]:
-        """The settings of a ``\\with`` block that matter here: what a staff is and stands beside."""
+        """The settings of a ``\\with`` block that matter here: what a staff is and stands beside, how it counts."""
         if not taken:
             self.stream.take()
         if self.stream.peek().kind == "Command":
             self.stream.take()
             return {}
         inside = self.arguments.skip_bracketed()
-        found = {}
+        found = settings_in(inside)
         for index, inner in enumerate(inside):
             if inner.text in STAFF_SETTINGS or inner.text == "shortInstrumentName":
                 found[inner.text] = _words_of_setting(inside[index + 2 :])

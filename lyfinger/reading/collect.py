@@ -11,9 +11,20 @@ from ..score.pitch import Pitch, semitones
 from .contexts import Context
 
 
+@dataclass(frozen=True, slots=True)
+class Splitting:
+    """How a note is split at bar lines (:mod:`.completion`). ``scale`` is what its notated duration is multiplied by;
+    ``unit`` the ``completionUnit`` in whole notes; ``factor`` the ``completionFactor``, None for the default."""
+
+    scale: Fraction
+    unit: Fraction | None
+    factor: Fraction | None
+
+
 @dataclass(eq=False, slots=True)
 class Sounding:
-    """One printed note on its way into the score; ``tie`` says that a tie begins, ``tied`` that one ends here."""
+    """One printed note on its way into the score; ``tie`` says that a tie begins, ``tied`` that one ends here.
+    ``tie_alone``: the tie is this note's, in a chord, and not the whole chord's."""
 
     source: SourceNote
     moment: Fraction
@@ -28,6 +39,8 @@ class Sounding:
     tie: bool = False
     tied: bool = False
     tie_waits: bool = False
+    splitting: Splitting | None = None
+    tie_alone: bool = False
 
 
 @dataclass(eq=False, slots=True)
@@ -84,13 +97,15 @@ class Collection:
 def resolve_ties(soundings: list[Sounding], gaps: list[Gap]) -> None:
     """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends.
 
-    A tie on a spacer is one of all notes that begin with it in its voice.
+    A tie outside a chord, on a spacer too, holds for all that its voice plays at the moment.
     """
-    spaced = {(gap.voice, gap.moment, gap.grace) for gap in gaps if "tieStart" in gap.marks}
     waiting: dict[Context, list[Sounding]] = {}
+    ties = {(gap.voice, gap.moment, gap.grace) for gap in gaps if "tieStart" in gap.marks}
+    ties.update((item.voice, item.moment, item.grace) for item in soundings if item.tie and not item.tie_alone)
     for sounding in soundings:
-        if spaced and (sounding.voice, sounding.moment, sounding.grace) in spaced:
+        if ties and not sounding.tie and (sounding.voice, sounding.moment, sounding.grace) in ties:
             sounding.tie = True
+            sounding.marks.add("tieStart")
         open_ties = waiting.get(sounding.voice)
         if open_ties:
             for tied in open_ties:
@@ -115,7 +130,7 @@ def _same_sound(first: Pitch, second: Pitch) -> bool:
 
 
 def _meets(first: Sounding, second: Sounding) -> bool:
-    if first.tie_waits:
+    if first.tie_waits and second.tie_waits:
         return (first.moment, first.grace) < (second.moment, second.grace)
     if first.grace:
         end = (first.moment, first.grace + first.duration)

@@ -3,6 +3,8 @@ and silent (no time, no notes) if it takes none."""
 
 from __future__ import annotations
 
+from .layouts import COUNTING
+
 PASSED_THROUGH = frozenset(
     {
         "\\=",
@@ -10,7 +12,6 @@ PASSED_THROUGH = frozenset(
         "alterBroken",
         "alternative",
         "balloonText",
-        "chordRepeats",
         "compressMMRests",
         "crossStaff",
         "cueDuring",
@@ -37,7 +38,6 @@ PASSED_THROUGH = frozenset(
         "quoteDuring",
         "shape",
         "styledNoteHeads",
-        "tabChordRepeats",
         "tag",
         "temporary",
         "transposedCueDuring",
@@ -99,7 +99,7 @@ MARKS = {
 STAMPED = frozenset({"time", "partial", "cadenzaOn", "cadenzaOff", "tempo", "clef", "compoundMeter"})
 """Commands that are noted with their moment, for :mod:`.assemble`."""
 
-STAMPED_SETTINGS = frozenset({"currentBarNumber", "measurePosition", "measureLength", "timing", "skipTypesetting"})
+STAMPED_SETTINGS = COUNTING | {"skipTypesetting", "timeSignatureFraction"}
 """Properties that are noted in the same way where ``\\set`` sets them."""
 
 BREATHS = frozenset({"breathe", "caesura"})

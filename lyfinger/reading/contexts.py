@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from .layouts import DefinedContexts
+from .layouts import BAR_COUNTER, EVERY_STAFF, OFF, ON, Layout
 
 GROUPS = frozenset({"PianoStaff", "GrandStaff"})
 NOT_PRINTED = frozenset(
@@ -99,6 +99,15 @@ class Context:
                 return found
         return None
 
+    def setting(self, name: str) -> str | None:
+        """The value of a property here, or in the nearest context around that has one; None where it is unset."""
+        here: Context | None = self
+        while here is not None:
+            if name in here.settings:
+                return here.settings[name] or None
+            here = here.parent
+        return None
+
     def up(self, *roles: str) -> Context:
         """This context or the nearest around it that has one of the roles; else the outermost."""
         here = self
@@ -107,21 +116,47 @@ class Context:
         return here
 
 
+def counter_of(context: Context) -> Context | None:
+    """The context whose bar counter counts for this one; None if nobody does."""
+    here: Context | None = context
+    while here is not None:
+        if here.settings.get(BAR_COUNTER, ON if here.parent is None else OFF) == ON:
+            return here
+        here = here.parent
+    return None
+
+
 class ContextTree:
     """All contexts of one score, in the order in which they came into being."""
 
-    def __init__(self, offset: int, defined: DefinedContexts | None = None) -> None:
+    def __init__(self, offset: int) -> None:
         self.root = Context("Score", "score", None, None, offset)
-        self.defined = defined or DefinedContexts()
         self.staves: list[Context] = []
         self.voices: list[Context] = []
         self.groups: list[Context] = []
+        self.defaults: dict[str, dict[str, str]] = {}
+        """The settings that a kind of context begins with."""
+        self.made: dict[str, str] = {}
+        """Kinds of the score's own, with what each was made from."""
+        self.accepting: set[tuple[str, str]] = set()
+        """Which kind accepts another besides those that it does by itself."""
         self.names: list[str] = []
         """The variables whose music is being read, the outermost first."""
 
     def made_from(self, kind: str) -> str:
         """The kind itself, or the one that a ``\\layout`` block made it from."""
-        return self.defined.made_from.get(kind, kind)
+        return self.made.get(kind, kind)
+
+    def lay_out(self, layouts: list[Layout]) -> None:
+        """Takes over what layouts say of contexts, before the first is made."""
+        for definition in (definition for layout in layouts for definition in layout.definitions):
+            kind, base = definition.kind, definition.made_from
+            if base is not None:
+                self.made[kind] = self.made_from(base)
+                self.defaults[kind] = dict(self.defaults.get(base, {}))
+            self.defaults.setdefault(kind, {}).update(definition.settings)
+            self.accepting.update((kind, accepted) for accepted in definition.accepts)
+        self.root.settings.update(self.defaults.get("Score", {}))
 
     def enter(self, here: Context, kind: str, name: str | None, new: bool, offset: int, settings: Any) -> Context:
         """The context that ``\\new`` or ``\\context`` opens."""
@@ -132,7 +167,7 @@ class ContextTree:
             found = self._find(here, role, kind, name)
             if found is not None:
                 return found
-        if here.kind == "TabStaff" and kind == "Voice" and (here.kind, kind) not in self.defined.accepting:
+        if here.kind == "TabStaff" and kind == "Voice" and (here.kind, kind) not in self.accepting:
             here = here.up("group", "score")  # tablature takes no voice but its own: a staff is made for it
         parent = self._parent(here, role)
         return self._make(kind, role, name, parent, offset, dict(settings))
@@ -169,7 +204,8 @@ class ContextTree:
     def _make(
         self, kind: str, role: str, name: str | None, parent: Context, offset: int, settings: dict[str, str]
     ) -> Context:
-        context = Context(kind, role, name, parent, offset, settings=settings)
+        given = {**(self.defaults.get(EVERY_STAFF, {}) if role == "staff" else {}), **self.defaults.get(kind, {})}
+        context = Context(kind, role, name, parent, offset, settings=given | settings)
         context.cue = kind == "CueVoice"
         context.variables = list(self.names)
         parent.children.append(context)

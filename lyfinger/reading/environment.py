@@ -29,12 +29,14 @@ class Environment:
     comments: list[Comment] = field(default_factory=list)
     given_up: list[tuple[int, int]] = field(default_factory=list)
     """Stretches with notes that no reading was found for (global offsets)."""
+    scale: Fraction = Fraction(1)
+    """The factor in ``length``."""
 
     def begin(self) -> Environment:
         """What one statement is parsed in: it sees all of this, and changes nothing of it until :meth:`accept`."""
-        return Environment(ChainMap({}, self.variables), self.length, self.comments)
+        return Environment(ChainMap({}, self.variables), self.length, self.comments, scale=self.scale)
 
     def accept(self, statement: Environment) -> None:
         """Take over what a statement that was parsed to its end has assigned, carried on and claimed."""
         self.variables.update(statement.variables.maps[0])
-        self.length, self.comments = statement.length, statement.comments
+        self.length, self.scale, self.comments = statement.length, statement.scale, statement.comments

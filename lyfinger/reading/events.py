@@ -9,7 +9,9 @@ from ..score.pitch import Pitch
 from ..source.messages import Refused
 from .collect import Gap, Sounding
 from .commands import MARKS
+from .completion import splitting
 from .contexts import NOT_PRINTED, Context
+from .layouts import ON, SPLITTER
 from .pitches import pitch_of, resolve
 from .syntax import BareDuration, ChordEvent, Event, NoteEvent, Post, RepeatChordEvent, RestEvent
 from .walk import MAX_NOTES, Position, Walk
@@ -58,6 +60,8 @@ class Events(Walk):
 
     def _repeat_chord(self, node: RepeatChordEvent, at: Position, here: Context) -> Position:
         length = self._played_length(node.length)
+        if self._chord is not None and self._written_out and self.reference.relative is not None:
+            self._write_out(*self._chord)
         if self._chord is not None and not self._dry:
             _, pitches, certain = self._chord
             parts: list[Part] = [
@@ -66,6 +70,18 @@ class Events(Walk):
             ]
             self._sound(parts, node, at if certain else None, here, length)
         return self._advance(at, length)
+
+    def _write_out(self, chord: ChordEvent, pitches: tuple[Pitch, ...], certain: bool) -> None:
+        """Finds the octaves of the last chord anew, as if it were written here."""
+        first: tuple[int, int] | None = None
+        found = []
+        for note in chord.notes:
+            octave, sure = resolve(self.reference, note.octave, note.step, note.check)
+            certain = certain and sure
+            first = first or self.reference.relative
+            found.append(pitch_of(octave, note.step, note.alter, self.transposition))
+        self.reference.relative = first
+        self._chord = (chord, tuple(found), certain)
 
     def _bare(self, node: BareDuration, at: Position, here: Context) -> Position:
         length = self._played_length(node.length)
@@ -98,6 +114,11 @@ class Events(Walk):
         if len(soundings) > MAX_NOTES:
             raise Refused(f"more than {MAX_NOTES} notes sound in this score", self.sources.place(event.start))
         self._latest = []
+        way = None
+        if voice.settings.get(SPLITTER) == ON:
+            way = splitting(
+                event.scale * self.factor, voice.setting("completionUnit"), voice.setting("completionFactor")
+            )
         for source, pitch, posts in parts:
             own, own_tie, own_tied = marks_of(posts)
             if voice.cue:
@@ -116,6 +137,8 @@ class Events(Walk):
                 own_tie or tie,
                 own_tied or tied,
                 voice.tie_waits,
+                way,
+                own_tie and isinstance(event, ChordEvent),
             )
             soundings.append(sounding)
             self._latest.append(sounding)

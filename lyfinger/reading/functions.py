@@ -30,12 +30,22 @@ class Functions(Events):
         self, reference: Reference, node: Applied, at: Position, here: Context, relative: int = 0
     ) -> Position:
         kept, self.reference = self.reference, reference
+        written_out, self._written_out = self._written_out, False
         self._relative_depth += relative
         try:
             return self.walk(node.bodies[0], at, here)
         finally:
             self.reference = kept
+            self._written_out = written_out
             self._relative_depth -= relative
+
+    def _with_chords_written_out(self, node: Applied, at: Position, here: Context) -> Position:
+        r"""``\chordRepeats`` writes out each ``q``; a ``\relative`` around it finds octaves for what is written."""
+        kept, self._written_out = self._written_out, True
+        try:
+            return self.walk(node.bodies[-1], at, here)
+        finally:
+            self._written_out = kept
 
     def _transpose(self, node: Applied, at: Position, here: Context) -> Position:
         kept = self.transposition

@@ -12,8 +12,8 @@ from typing import Any
 
 from .collect import Stamp
 from .commands import BREATHS, GRACES, PASSED_THROUGH, SIDES, STAMPED, STAMPED_SETTINGS
-from .contexts import STAFF_SETTINGS, Context
-from .layouts import DefinedContexts
+from .contexts import STAFF_SETTINGS, Context, counter_of, role_of
+from .layouts import SPLITTING
 from .notes import NoteBook
 from .pitches import check_octave, pitch_of
 from .repeats import Repeats
@@ -38,15 +38,8 @@ from .walk import ZERO, Position, latest_of
 class Interpreter(Repeats):
     """Collects one score's music into ``collection`` and its contexts into ``tree``."""
 
-    def __init__(
-        self,
-        sources: Sources,
-        book: NoteBook,
-        offset: int,
-        tag_groups: dict[str, int],
-        contexts: DefinedContexts | None = None,
-    ) -> None:
-        super().__init__(sources, book, offset, tag_groups, contexts)
+    def __init__(self, sources: Sources, book: NoteBook, offset: int, tag_groups: dict[str, int]) -> None:
+        super().__init__(sources, book, offset, tag_groups)
         self._walkers: dict[type, Callable[[Any, Position, Context], Position]] = {
             NoteEvent: self._note,
             ChordEvent: self._chord_event,
@@ -73,6 +66,8 @@ class Interpreter(Repeats):
             "scaleDurations": self._scaled,
             "afterGrace": self._after_grace,
             "after": self._after,
+            "chordRepeats": self._with_chords_written_out,
+            "tabChordRepeats": self._with_chords_written_out,
             "single": lambda node, at, here: self.walk(node.bodies[1], at, here),
             "pitchedTrill": self._pitched_trill,
             "partCombine": self._part_combine,
@@ -115,10 +110,6 @@ class Interpreter(Repeats):
                 self.collection.stamps.append(
                     Stamp(moment, grace, "skipTypesetting", value, None, self.tree.root.offset)
                 )
-
-    def stop_timing(self) -> None:
-        """Bars aren't counted in this score: its layout says so."""
-        self.collection.stamps.append(Stamp(ZERO, ZERO, "cadenzaOn", (), None, self.tree.root.offset))
 
     # ---- combinations ----
 
@@ -180,7 +171,7 @@ class Interpreter(Repeats):
         context = self.tree.enter(here, kind, name, new, node.start, settings)
         if context.role == "staff" and context.index >= staves and at is not None:
             context.begins = at[0]
-        if context.role in ("staff", "voice", "group"):
+        if context.role in ("score", "staff", "voice", "group"):
             context.settings.update(settings)
         if context.role == "voice" and here.role == "voice" and context is not here:
             context.change = context.change or here.change
@@ -228,7 +219,11 @@ class Interpreter(Repeats):
             return
         prop = path[-1]
         if prop in STAMPED_SETTINGS:
-            self._stamp(at, prop, value, here, offset)
+            self._stamp(at, prop, value, self._scope(path, here), offset)
+        elif prop in SPLITTING and not self._dry:
+            bottom = self.tree.voice_of(here, offset)
+            scope = self._scope(path, bottom or here) if len(path) > 1 else bottom or here
+            scope.settings[prop] = str(value)
         elif prop == "tieWaitForNote":
             voice = self.tree.voice_of(here, offset)
             if voice is not None:
@@ -237,6 +232,15 @@ class Interpreter(Repeats):
             staff = here.up("staff", "group")
             if staff.role in ("staff", "group"):
                 staff.settings[prop] = str(value)
+
+    def _scope(self, path: tuple[str, ...], here: Context) -> Context:
+        """The context in which ``\\set`` sets a property."""
+        if len(path) < 2:
+            return here
+        if path[0] == "Timing":
+            return counter_of(here) or here
+        role = role_of(self.tree.made_from(path[0]))
+        return self.tree.root if role == "score" else here.up(role) if role in ("staff", "group", "voice") else here
 
     def _change(self, name: Any, here: Context) -> None:
         if self._dry:

@@ -15,6 +15,7 @@ from .adapter import Adapter
 from .assemble import assemble
 from .environment import Environment
 from .interpreter import Interpreter
+from .layouts import Layout
 from .notes import NoteBook
 from .parser import NOT_UNDERSTOOD, parse
 from .stream import Sources
@@ -71,9 +72,9 @@ class _Reader:
         self.shown = shown
         self.strict = strict
         self.tag_groups = adapter.tag_groups
-        self.untimed = adapter.untimed
-        self.contexts = adapter.contexts
+        self.layouts = adapter.layouts
         self.passed_over = adapter.passed_over
+        self.common_layouts = adapter.layouts
         self.book = NoteBook(sources)
         self.reading = Reading(
             root,
@@ -91,7 +92,11 @@ class _Reader:
         self._quoted(statements)
         for item in _swallowed(statements):
             self._unread(Unread(item.start, item.end, item.reason))
-        for block in _score_blocks(statements):
+        blocks = _score_blocks(statements)
+        self.common_layouts = [
+            layout for layout in self.layouts if not any(block.start <= layout.start < block.end for block in blocks)
+        ]
+        for block in blocks:
             self._score(block)
         if not self.reading.scores:
             self._loose(statements)
@@ -115,14 +120,18 @@ class _Reader:
     def _score(self, block: ScoreBlock) -> None:
         printed = "layout" in block.blocks or "midi" not in block.blocks
         score = Score(len(self.reading.scores), self.sources.place(block.start), printed)
-        walker = Interpreter(self.sources, self.book, block.start, self.tag_groups, self.contexts)
-        if any(at < block.start or block.start <= at < block.end for at in self.untimed):
-            walker.stop_timing()
+        walker = Interpreter(self.sources, self.book, block.start, self.tag_groups)
+        walker.tree.lay_out(self._layouts_for(block))
         for item in _music_of(block):
             walker.play(item)
         if self.shown != (None, None):
             walker.show_ends(*self.shown)
         self._finish(score, walker)
+
+    def _layouts_for(self, block: ScoreBlock) -> list[Layout]:
+        """The layouts in a score and those of all scores; if it has its own, these are only the ones before it."""
+        own = [layout for layout in self.layouts if block.start <= layout.start < block.end]
+        return [layout for layout in self.common_layouts if not own or layout.start < block.start] + own
 
     def _loose(self, statements: list[Any]) -> None:
         """One score of a file without any: each variable that no other uses is a staff of it."""
@@ -135,7 +144,8 @@ class _Reader:
             if name in used:
                 continue
             if walker is None:
-                walker = Interpreter(self.sources, self.book, item.start, self.tag_groups, self.contexts)
+                walker = Interpreter(self.sources, self.book, item.start, self.tag_groups)
+                walker.tree.lay_out(self.layouts)
             walker.tree.names[:] = [name]
             walker.play(Applied(item.start, item.end, "context", ("Staff", None, True, {}), [item.value]))
         if walker is None:

@@ -49,6 +49,7 @@ class Repeats(Functions):
         self._alternatives.append([])
         self._counts.append(node.count)
         turns, self._turns = self._turns, []  # an unfolded repeat around this one chooses nothing in it
+        self._kinds.append(node.kind)
         end = self.walk(node.body, at, here)
         lead = self._lead
         body_end = end
@@ -57,6 +58,7 @@ class Repeats(Functions):
         spans = tuple(self._alternatives.pop())
         self._counts.pop()
         self._turns = turns
+        self._kinds.pop()
         if at is not None and body_end is not None and not self._dry:
             self.collection.repeats.append((at[0], body_end[0], node.count, spans))
         self._lead = lead
@@ -69,9 +71,13 @@ class Repeats(Functions):
         first = True
         for index, item in enumerate(items):
             begin = at
-            self._stamp(at, "alternative", (id(node), first), here, item.start)
+            before = self.collection.marks()
+            self._stamp(at, "alternative", (id(node), first, self._kinds[-1] == "volta"), here, item.start)
             first = False
+            behind = self.collection.marks()
             at = self.walk(item, at, here)
+            if self._lead:
+                self.collection.shift_grace(before, behind, self._lead)  # it begins with its grace notes
             if begin is not None and at is not None:
                 passes = _passes(item, index, len(items), count)
                 self._alternatives[-1].append((begin[0], at[0], passes))

@@ -10,26 +10,12 @@ from ..source.library import Found, Typesetters
 from ..source.messages import Refused
 from .arguments import NOT_THERE
 from .calls import Calls
-from .layouts import stops_timing
+from .layouts import layout_of
 from .lexer import Flat
 from .templates import TEMPLATES
-from .tokens import Held, Unheard
-from .unheard import last_duration, plain_length
+from .tokens import Held
+from .unheard import HEARD_MODES, MODES, unheard
 from .vocabulary import languages
-
-MODES = {
-    "lyricmode": "lyrics",
-    "lyrics": "lyrics",
-    "chordmode": "chord names",
-    "chords": "chord names",
-    "drummode": "percussion",
-    "drums": "percussion",
-    "figuremode": "figures",
-    "figures": "figures",
-}
-HEARD_MODES = frozenset({"chordmode", "drummode"})
-"""Modes whose music may stand in a staff (the others make contexts of their own, or have no notes)."""
-
 
 OTHER_NAMES = frozenset({"bagpipe.ly"})
 """The typesetter's files that give plain note names another meaning: behind them no word is a note."""
@@ -150,7 +136,9 @@ class Reserved(Calls):
         value: Any = None
         if self.stream.peek().text == "=":
             self.stream.take()
-            value = self.arguments.scalar()
+            # A time signature is no number: 6/8 is not 3/4.
+            whole = path[-1:] == ("timeSignatureFraction",) and self.stream.peek().kind == "Fraction"
+            value = self.stream.take().text if whole else self.arguments.scalar()
         name = token.text[1:]
         if value is NOT_THERE:
             self._emit("OPAQUE", f"the value of this {token.text} is not understood", token, self.stream.last_end)
@@ -176,9 +164,7 @@ class Reserved(Calls):
         else:
             inside = self.arguments.skip_bracketed()
             if token.text == "\\layout":
-                self.contexts.read(inside)
-                if stops_timing(inside):
-                    self.untimed.append(token.start)
+                self.layouts.append(layout_of(token.start, inside))
         self._emit("BLOCK", token.text[1:], token, self.stream.last_end)
 
     # ---- music ----
@@ -278,15 +264,13 @@ class Reserved(Calls):
         kind = MODES[name]
         inside = self.arguments.skip_music()
         reason = f"notes written as {kind} are not read" if name in HEARD_MODES else None
-        value = Unheard(kind, last_duration(inside), plain_length(inside), reason)
-        self._emit("OPAQUE", value, token, self.stream.last_end)
+        self._emit("OPAQUE", unheard(kind, inside, reason), token, self.stream.last_end)
 
     def _lyrics_below(self, token: Flat) -> None:
-        self.arguments.skip_music()
-        self._emit("POST", "lyrics", token, self.stream.last_end)
+        inside = self.arguments.skip_music()
+        self._emit("POST", unheard("lyrics", inside), token, self.stream.last_end)
 
     def _lyrics_to(self, token: Flat) -> None:
         self.arguments.text()
         inside = self.arguments.skip_music()
-        value = Unheard("lyrics", last_duration(inside), plain_length(inside))
-        self._emit("OPAQUE", value, token, self.stream.last_end)
+        self._emit("OPAQUE", unheard("lyrics", inside), token, self.stream.last_end)

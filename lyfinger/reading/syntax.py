@@ -37,10 +37,11 @@ class Post:
 
 @dataclass(slots=True, eq=False)
 class Event(Node):
-    """Anything with a duration that posts attach to."""
+    """Anything with a duration that posts attach to. ``scale`` is the factor in ``length`` that ``*`` gives."""
 
     length: Fraction
     posts: list[Post] = field(default_factory=list)
+    scale: Fraction = field(default=Fraction(1), kw_only=True)
 
 
 @dataclass(slots=True, eq=False)

@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Any
 
 from ..source.library import Library
 from ..source.text import Place, SourceFile
 from .arguments import Arguments
 from .foreign import SchemeDefinitions
-from .layouts import DefinedContexts
+from .layouts import Layout
 from .lexer import Flat
 from .stream import Sources, Stream
 from .vocabulary import DEFAULT_LANGUAGE, Signature, pitch_names, vocabulary
@@ -41,18 +40,6 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
-class Unheard:
-    """Words, chord names, figures or percussion: no notes for a hand. ``carried`` is the last duration written in
-    them, which what follows takes over; ``length`` is that of all in whole notes, where it can be told; ``reason``
-    is said where such music might stand in a staff."""
-
-    kind: str
-    carried: str | None = None
-    length: Fraction | None = None
-    reason: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Foreign:
     """What Scheme makes of music. ``names`` are the variables with music that it names: they sound somewhere.
     ``complete``: all its arguments were taken, so that what follows stands for itself."""
@@ -67,7 +54,7 @@ POST_IN_SCHEME = re.compile(
 )
 """Scheme that makes a post-event, by the function that it calls."""
 
-MADE_DURATION = re.compile(r"[#$]\(\s*ly:make-duration\s+(\d+)(?:\s+(\d+)(?:\s+(\d+(?:/\d+)?))?)?\s*\)")
+MADE_DURATION = re.compile(r"[#$]\(\s*ly:make-duration\s+(-?\d+)(?:\s+(\d+)(?:\s+(\d+(?:/[1-9]\d*)?))?)?\s*\)")
 """A duration written out in Scheme: its logarithm, its dots, its factor."""
 
 KIND_BY_TOKEN = {
@@ -100,11 +87,9 @@ class TokenWriter:
         self.passed_over: list[tuple[int, int, str]] = []
         """Music that is nobody's to read, with the reason: it is warned of (global offsets)."""
         self.scheme = SchemeDefinitions()
-        self.contexts = DefinedContexts()
+        self.layouts: list[Layout] = []
         self.toolkit = False
         """Whether the typesetter's kit for vocal templates is there: its functions print variables of set names."""
-        self.untimed: list[int] = []
-        """Where a ``\\layout`` block stops the counting of bars (global offsets)."""
         self._open: list[tuple[str, int]] = []
         self._blocks: list[str] = []
         self._assigning: str | None = None
@@ -157,14 +142,17 @@ class TokenWriter:
         kind = KIND_BY_TOKEN.get(type_, "music")
         if kind == "value" and isinstance(value, str) and POST_IN_SCHEME.match(value):
             kind = "post"
-        self.held[name] = Held(kind, value)
-        scheme_duration = MADE_DURATION.fullmatch(value) if kind == "value" and isinstance(value, str) else None
-        if scheme_duration is not None:
-            self.held[name] = _made_duration(*scheme_duration.groups())
-        if kind in ("duration", "value") and isinstance(value, str):
-            self.arguments.scalars[name] = value
+        made = MADE_DURATION.fullmatch(value) if kind == "value" and isinstance(value, str) else None
+        held = Held(kind, value) if made is None else _made_duration(*made.groups())
+        self.held[name] = held
+        if held.kind in ("duration", "value") and isinstance(held.value, str):
+            self.arguments.scalars[name] = "*".join((held.value, *held.factors))
 
 
 def _made_duration(log: str, dots: str | None, factor: str | None) -> Held:
     """What a variable holds that ``ly:make-duration`` was given to."""
-    return Held("duration", str(2 ** min(int(log), 12)) + "." * min(int(dots or 0), 8), (factor,) if factor else ())
+    written = {-1: "\\breve", -2: "\\longa", -3: "\\maxima"}.get(int(log)) or str(2 ** min(max(int(log), 0), 12))
+    factors = (factor,) if factor else ()
+    if written.isdigit():
+        return Held("duration", written + "." * min(int(dots or 0), 8), factors)
+    return Held("duration", written, factors) if not int(dots or 0) else Held("unknown")

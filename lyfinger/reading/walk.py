@@ -16,7 +16,6 @@ from ..score.pitch import Pitch
 from ..source.messages import Refused
 from .collect import Collection, Stamp
 from .contexts import Context, ContextTree
-from .layouts import DefinedContexts
 from .notes import NoteBook, hand_in_text
 from .pitches import Reference, Transposition
 from .stream import Sources
@@ -61,18 +60,11 @@ class Walk(ABC):
 
     _walkers: dict[type, Callable[[Any, Position, Context], Position]]
 
-    def __init__(
-        self,
-        sources: Sources,
-        book: NoteBook,
-        offset: int,
-        tag_groups: dict[str, int],
-        contexts: DefinedContexts | None = None,
-    ) -> None:
+    def __init__(self, sources: Sources, book: NoteBook, offset: int, tag_groups: dict[str, int]) -> None:
         self.sources = sources
         self.tag_groups = tag_groups
         self.book = book
-        self.tree = ContextTree(offset, contexts)
+        self.tree = ContextTree(offset)
         self.collection = Collection()
         self.unread: list[Unread] = []
         self.reference = Reference()
@@ -94,6 +86,8 @@ class Walk(ABC):
         """What was passed over last, and took time that nobody has counted yet."""
         self._alternatives: list[list[tuple[Fraction, Fraction, tuple[int, ...]]]] = []
         self._counts: list[int] = []
+        self._kinds: list[str] = []
+        self._written_out = False
         self._turns: list[int] = []
 
     def walk(self, node: Any, at: Position, here: Context) -> Position:

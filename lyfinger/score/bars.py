@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
@@ -53,6 +53,20 @@ class BeatLength:
 
 
 @dataclass(frozen=True, slots=True)
+class Signature:
+    """``timeSignatureFraction`` without ``\\time``: what the typesetter's fraction is a multiple of.
+
+    It moves neither bar lines nor the beat that is felt (``\\compoundMeter`` sets it to the reduced sum, 1/1 in 3+2+3
+    eighths). ``own``: set for this staff alone, where it outlasts every ``\\time``.
+    """
+
+    moment: Fraction
+    unit: Fraction
+    grace: Fraction = Fraction(0)
+    own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Partial:
     """``\\partial``: what is left of the measure. In the first time step of a score the position becomes
     ``-duration``, so that the upbeat and the measure after it share a number; later ``length - duration``."""
@@ -81,6 +95,16 @@ class BarNumber:
 
 
 @dataclass(frozen=True, slots=True)
+class Numbering:
+    """``\\set Score.alternativeNumberingStyle``: ``again`` where every alternative of a repeat that begins from now on
+    takes up the number of the first (styles ``numbers`` and ``numbers-with-letters``)."""
+
+    moment: Fraction
+    again: bool
+    grace: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
 class MeasurePosition:
     """``\\set Timing.measurePosition``."""
 
@@ -94,17 +118,30 @@ class AlternativeStart:
     """The beginning of an alternative of ``\\repeat volta`` or ``\\repeat segno`` (``repeat`` tells repeats apart).
 
     The first of a repeat keeps position and measure length; each later one takes them up again (the
-    typesetter's ``alternativeRestores``), unless a cadenza is on. The bar number counts on. ``first`` says which it
-    is where the same repeat may be read twice (music of a variable); None: the first that is met.
+    typesetter's ``alternativeRestores``), unless a cadenza is on. The bar number counts on, unless
+    :class:`Numbering` was in force at the first and the repeat is ``numbered`` (a ``volta`` repeat). ``first`` says
+    which it is where the same repeat may be read twice (music of a variable); None: the first that is met.
     """
 
     moment: Fraction
     repeat: int
     grace: Fraction = Fraction(0)
     first: bool | None = None
+    numbered: bool = True
 
 
-Change = TimeSignature | MeasureLength | BeatLength | Partial | Cadenza | BarNumber | MeasurePosition | AlternativeStart
+Change = (
+    TimeSignature
+    | MeasureLength
+    | BeatLength
+    | Signature
+    | Partial
+    | Cadenza
+    | BarNumber
+    | Numbering
+    | MeasurePosition
+    | AlternativeStart
+)
 
 
 def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fraction, Fraction]] = ()) -> list[Bar]:
@@ -115,19 +152,24 @@ def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fractio
     things only: whether a ``\\partial`` is in the first time step, and when a measure ends whose position is
     beyond its length already (the typesetter ends it at its next time step; without ``steps``, at once).
 
-    A bar is listed again, with the same number, where its position jumps or its beat changes. During a cadenza
-    the position given is the one that stands still. In the very time step of a ``\\partial`` in mid-piece the
-    typesetter still shows the old position; here it is the new one. A change within a grace group counts from
-    the main note on.
+    A bar is listed again, with the same number, where its position jumps or its beat or length changes. During a
+    cadenza the position given is the one that stands still. In the very time step of a ``\\partial`` in mid-piece the
+    typesetter still shows the old position (:attr:`Bar.overtaken`); here it is the new one. Grace notes before a change
+    are still in the bar that was listed before (:attr:`Bar.grace`).
     """
     known = sorted(dict.fromkeys(steps))  # in their own order, since what is sorted already is sorted at once
     first = min(known[0] if known else (Fraction(0), Fraction(0)), (Fraction(0), Fraction(0)))
     count = _Count(end, tuple(moment for moment, _ in known))
-    for moment, group in groupby(changes, key=lambda change: change.moment):
+    for (moment, grace), group in groupby(changes, key=lambda change: (change.moment, change.grace)):
         count.advance(moment)
-        for change in _one_partial(group):
-            count.apply(change, opening=(moment, change.grace) <= first)
-        count.note()
+        opening = (moment, grace) <= first
+        for change in _in_effect(group, opening):
+            count.apply(change, opening)
+        before = bisect_left(known, (moment, grace)) - 1
+        count.note(grace if before >= 0 and known[before][0] == moment else None)
+        behind = bisect_right(known, (moment, grace))
+        if behind < len(known) and known[behind][0] == moment:
+            count.end_overfull(known[behind][1])
     count.advance(end)
     return count.bars
 
@@ -140,7 +182,7 @@ def pulses(listed: Sequence[Bar]) -> list[Fraction]:
     """
     lengths: list[Fraction | None] = []
     for bar, following in pairwise(listed):
-        whole = bar.position == 0 and following.position == 0
+        whole = bar.position == 0 and following.position == 0 and bar.start < following.start
         lengths.append((following.start - bar.start) / bar.beat if whole else None)
     if not listed:
         return []
@@ -157,11 +199,23 @@ def pulses(listed: Sequence[Bar]) -> list[Fraction]:
     ]
 
 
-def _one_partial(changes: Iterable[Change]) -> list[Change]:
-    """The changes of one moment, ``\\partial`` last (it acts as the time step ends) and only the first of several."""
+def _in_effect(changes: Iterable[Change], opening: bool) -> list[Change]:
+    """The changes of one time step: numbers first (an alternative overrides them), ``\\partial`` last (it acts as the
+    step ends, except in the opening one) and of several only the first."""
     listed = list(changes)
+    numbers = [change for change in listed if isinstance(change, BarNumber | Numbering)]
     partials = [change for change in listed if isinstance(change, Partial)]
-    return [change for change in listed if not isinstance(change, Partial)] + list(partials[:1])
+    others = [change for change in listed if not isinstance(change, BarNumber | Numbering | Partial)]
+    return [*numbers, *partials[:1], *others] if opening else [*numbers, *others, *partials[:1]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """What the first alternative of a repeat keeps for the others; ``number`` None where they count on."""
+
+    position: Fraction
+    length: Fraction
+    number: int | None
 
 
 @dataclass(slots=True)
@@ -175,19 +229,34 @@ class _Count:
     position: Fraction = Fraction(0)
     length: Fraction = Fraction(1)
     beat: Fraction = Fraction(1, 4)
+    signature: Fraction | None = None
+    own: bool = False
     timing: bool = True
-    kept: dict[int, tuple[Fraction, Fraction]] = field(default_factory=dict)
+    again: bool = False
+    overtaken: tuple[Fraction, Fraction] | None = None
+    kept: dict[int, _Kept] = field(default_factory=dict)
     bars: list[Bar] = field(default_factory=lambda: [Bar(1, Fraction(0), Fraction(0), Fraction(1, 4))])
 
-    def note(self) -> None:
+    def note(self, grace: Fraction | None = None) -> None:
         """List the bar as it now is, unless the last one listed says the same already."""
-        last = self.bars[-1]
-        same = (last.number, last.beat, last.still) == (self.number, self.beat, not self.timing)
-        if same and last.position_at(self.at) == self.position:
+        last, overtaken = self.bars[-1], self.overtaken
+        self.overtaken = None
+        now = Bar(
+            self.number,
+            self.at,
+            self.position,
+            self.beat,
+            not self.timing,
+            self.length,
+            self.signature,
+            grace,
+            overtaken,
+        )
+        if replace(last, start=self.at, position=last.position_at(self.at), grace=grace, overtaken=None) == now:
             return
-        if last.start == self.at:
+        if last.start == self.at and grace is None:
             self.bars.pop()
-        self.bars.append(Bar(self.number, self.at, self.position, self.beat, not self.timing))
+        self.bars.append(now)
 
     def advance(self, to: Fraction) -> None:
         """Let time run to ``to``, ending measures on the way."""
@@ -203,11 +272,18 @@ class _Count:
             self.position += to - self.at
         self.at = to
 
+    def end_overfull(self, grace: Fraction) -> None:
+        """End a measure whose position is beyond its length at a time step of the present moment."""
+        if self.timing and self.position >= self.length:
+            self.number += int(self.position // self.length)
+            self.position %= self.length
+            self.note(grace)
+
     def _end_overfull(self, to: Fraction) -> None:
         if self.position < self.length or to == self.at:
             return
         following = bisect_right(self.moments, self.at)
-        step = min(self.moments[following], to) if following < len(self.moments) else self.at
+        step = min(self.moments[following], to) if following < len(self.moments) else to if self.moments else self.at
         self.position += step - self.at
         self.at = step
         self.number += int(self.position // self.length)
@@ -229,23 +305,36 @@ class _Count:
             case TimeSignature():
                 self.length = Fraction(change.numerator, change.denominator)
                 self.beat = Fraction(1, change.denominator)
+                self.signature = self.signature if self.own else None
             case MeasureLength():
                 self.length = change.length
             case BeatLength():
                 self.beat = change.beat
+            case Signature():
+                if change.own or not self.own:
+                    self.signature, self.own = change.unit, change.own
             case Partial():
+                if not opening:
+                    self.overtaken = (change.grace, self.position)
                 self.position = -change.duration if opening else self.length - change.duration
             case Cadenza():
                 self.timing = not change.on
             case BarNumber():
                 self.number = change.number
+            case Numbering():
+                self.again = change.again
             case MeasurePosition():
                 self.position = change.position
             case AlternativeStart():
-                self._alternative(change.repeat, change.first)
+                self._alternative(change)
 
-    def _alternative(self, repeat: int, first: bool | None) -> None:
-        if first or repeat not in self.kept:
-            self.kept[repeat] = (self.position, self.length)
-        elif self.timing:
-            self.position, self.length = self.kept[repeat]
+    def _alternative(self, start: AlternativeStart) -> None:
+        if start.first or start.repeat not in self.kept:
+            number = self.number if self.again and start.numbered else None
+            self.kept[start.repeat] = _Kept(self.position, self.length, number)
+            return
+        kept = self.kept[start.repeat]
+        if kept.number is not None:
+            self.number = kept.number
+        if self.timing:
+            self.position, self.length = kept.position, kept.length

@@ -11,6 +11,7 @@ group before ``moment``), as the typesetter has it.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
@@ -165,6 +166,7 @@ class Staff:
     index of the innermost PianoStaff or GrandStaff, else None; ``row`` the place in that group (0 is the top).
     ``variables`` are the variables whose music was given to the staff. ``begins`` is the moment at which it is made,
     None where that is not known; ``aligned`` is True where it says itself that it stands above or below another.
+    ``bars`` are those that it counts by itself; empty where it shares the score's.
     """
 
     label: str
@@ -178,6 +180,7 @@ class Staff:
     clefs: list[ClefChange] = field(default_factory=list)
     begins: Fraction | None = None
     aligned: bool = False
+    bars: list[Bar] = field(default_factory=list)
 
 
 @dataclass(eq=False, slots=True)
@@ -218,7 +221,11 @@ class Repeat(NamedTuple):
 class Bar:
     """A measure: its printed number, where it starts, where in the measure that start lies, and the beat.
 
-    ``still`` is True within a cadenza, where the position doesn't run with the music.
+    ``still`` is True within a cadenza, where the position doesn't run with the music. ``length`` is that of the whole
+    measure. ``grace`` is the grace part of its beginning where grace notes at ``start`` are still in the bar before.
+    Two things tell where the typesetter counts otherwise than a player does: ``signature`` is the unit of its time
+    signature where that is not the beat, ``overtaken`` the grace part of a ``\\partial`` at ``start`` and the position
+    that is still shown in that time step.
     """
 
     number: int
@@ -226,10 +233,28 @@ class Bar:
     position: Fraction
     beat: Fraction
     still: bool = False
+    length: Fraction = Fraction(1)
+    signature: Fraction | None = None
+    grace: Fraction | None = None
+    overtaken: tuple[Fraction, Fraction] | None = None
 
     def position_at(self, moment: Fraction) -> Fraction:
         """The place in the measure of a moment in it."""
         return self.position if self.still else self.position + moment - self.start
+
+    def beat_at(self, moment: Fraction) -> Fraction:
+        """The beat of a moment in it as a player counts: 1-based and fractional, in units of ``beat``."""
+        return 1 + self.position_at(moment) / self.beat
+
+    def engraved_position_at(self, moment: Fraction, grace: Fraction) -> Fraction:
+        """The place in the measure that the typesetter shows."""
+        if self.overtaken is not None and (moment, grace) == (self.start, self.overtaken[0]):
+            return self.overtaken[1]
+        return self.position_at(moment)
+
+    def engraved_beat(self, moment: Fraction, grace: Fraction) -> Fraction:
+        """The beat as the typesetter counts, in units of its time signature."""
+        return 1 + self.engraved_position_at(moment, grace) / (self.signature or self.beat)
 
 
 @dataclass(eq=False)
@@ -237,7 +262,8 @@ class Score:
     """One score of a reading. ``printed`` is False where there is only ``\\midi``.
 
     ``loose`` is True for the score that stands for a file of bare variables: each variable is then a staff.
-    Notes are in order of moment, then reading order. ``languages`` are the note languages of the whole reading.
+    Notes are in order of moment, then reading order. ``bars`` are empty where nothing counts bars; where staves count
+    by themselves, they are those of the first that does. ``languages`` are the note languages of the whole reading.
     """
 
     index: int
@@ -257,21 +283,29 @@ class Score:
     keys: list[KeyChange] = field(default_factory=list)
     languages: tuple[str, ...] = ()
 
-    def bar_at(self, moment: Fraction) -> Bar:
-        """The bar that a moment (main part) falls into."""
-        low, high = 0, len(self.bars)
-        while high - low > 1:
-            middle = (low + high) // 2
-            if self.bars[middle].start <= moment:
-                low = middle
-            else:
-                high = middle
-        return self.bars[low]
+    def bars_of(self, staff: int | None = None) -> list[Bar]:
+        """The bars that a staff (an index) is printed in: its own count where it has one, else the score's."""
+        return (self.staves[staff].bars if staff is not None else []) or self.bars
 
-    def beat_at(self, moment: Fraction) -> Fraction:
-        """The beat, 1-based and fractional, in units of the time signature's denominator."""
-        bar = self.bar_at(moment)
-        return 1 + bar.position_at(moment) / bar.beat
+    def bar_at(self, moment: Fraction, staff: int | None = None, grace: Fraction = Fraction(0)) -> Bar:
+        """The bar of a staff (or of the score) that a moment falls into."""
+        bars = self.bars_of(staff)
+        at = bisect_right(bars, moment, key=lambda bar: bar.start) - 1
+        while at > 0 and bars[at].start == moment and (first := bars[at].grace) is not None and grace < first:
+            at -= 1
+        return bars[max(at, 0)]
+
+    def beat_at(self, moment: Fraction, staff: int | None = None) -> Fraction:
+        """The beat of a moment, 1-based and fractional, in units of the time signature's denominator."""
+        return self.bar_at(moment, staff).beat_at(moment)
+
+    def bar_of(self, note: Note) -> Bar:
+        """The bar that a note is printed in."""
+        return self.bar_at(note.moment, note.staff, note.grace)
+
+    def beat_of(self, note: Note) -> Fraction:
+        """The beat of a note, as :meth:`beat_at`."""
+        return self.bar_of(note).beat_at(note.moment)
 
 
 @dataclass(eq=False)

@@ -19,7 +19,7 @@ def beat(value: Fraction) -> str:
 
 def bar_of(score: Score, note: Note) -> int | None:
     """The printed number of the bar that a note stands in; None where the score has no bars."""
-    return score.bar_at(note.moment).number if score.bars else None
+    return score.bar_of(note).number if score.bars else None
 
 
 def bar_and_beat(score: Score, note: Note) -> str:
@@ -27,4 +27,4 @@ def bar_and_beat(score: Score, note: Note) -> str:
     if not score.bars:
         return ""
     grace = ", grace note" if note.grace else ""
-    return f"bar {bar_of(score, note)}, beat {beat(score.beat_at(note.moment))}{grace}"
+    return f"bar {bar_of(score, note)}, beat {beat(score.beat_of(note))}{grace}"

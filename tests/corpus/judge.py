@@ -100,16 +100,15 @@ def rows(reading: Reading) -> list[dict[str, Any]]:
         if score.printed and not score.loose:
             for note in score.notes:
                 line, column = note.source.place.line_column
-                bar = score.bar_at(note.moment).number if score.bars else 0
-                beat = score.beat_at(note.moment) if score.bars else Fraction(0)
+                bar = score.bar_of(note) if score.bars else None
                 pitch = {"step": note.pitch.step, "alter": note.pitch.alter, "octave": note.pitch.octave}
                 found.append(
                     {
                         "file": str(note.source.place.file.path or note.source.place.file.name),
                         "line": line,
                         "column": column,
-                        "bar": bar,
-                        "beat": beat,
+                        "bar": bar.number if bar else 0,
+                        "beat": bar.engraved_beat(note.moment, note.grace) if bar else Fraction(1),
                         "moment": note.moment,
                         "grace": note.grace,
                         "duration": note.duration,
