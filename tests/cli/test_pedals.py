@@ -82,3 +82,21 @@ def test_a_few_bars_alone_have_no_pedals_of_their_own() -> None:
     refused = lyfinger("mark", "--pedals", "--bars", "1", "-", stdin=NO_PLAN.encode())
     assert refused.status == 2
     assert "--pedals is for whole parts" in refused.err
+
+
+def test_where_nothing_counts_there_is_no_bar() -> None:
+    layout = "\\layout { \\context { \\Score \\remove Timing_translator } }\n"
+    source = (layout + staves("f''2 fis''2", "c1")).encode()
+    result = lyfinger("pedals", "-", "--format", "json", stdin=source)
+    changes = json.loads(result.out)["players"][0]["changes"]
+    assert [(one["bar"], one["beat"], one["pedal"]) for one in changes] == [(None, None, "F♯")]
+    assert "  unmeasured  F♯  right foot" in lyfinger("pedals", "-", stdin=source).out.decode()
+
+
+def test_the_bars_are_those_of_the_players_staves() -> None:
+    harp = staves("\\time 2/4 f''2 d'' fis'' g''", "\\time 2/4 c2 c c c").removeprefix("\\score {").removesuffix("}")
+    flute = "\\new Staff \\with { instrumentName = Flute } { \\time 3/1 c''1 c'' }"
+    source = f"\\layout {{ \\enablePolymeter }}\n<< {flute} {harp} >>"
+    result = lyfinger("pedals", "-", "--format", "json", stdin=source.encode())
+    changes = [one for player in json.loads(result.out)["players"] for one in player["changes"]]
+    assert [(one["bar"], one["beat"], one["pedal"]) for one in changes] == [(2, "1", "F♯")]
