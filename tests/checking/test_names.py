@@ -11,7 +11,7 @@ from lyfinger.fingering.problems import PROBLEMS
 
 PACKAGE = Path(__file__).parent.parent.parent / "lyfinger"
 #: Said by mark and clear alone.
-NOT_CHECKED = {"kept-digit", "missing-picture", "not-cleared", "stretches"}
+NOT_CHECKED = {"engraving", "kept-digit", "missing-picture", "not-cleared", "stretches"}
 
 
 def _names_given() -> set[str]:
