@@ -54,7 +54,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -120,6 +120,10 @@ class Config:
     chords: str = "stacked"
     brackets: bool = False
     places: Mapping[str, Place] = field(default_factory=dict)
+
+    def for_hand(self, size: str) -> Config:
+        """These settings for a hand of another size, whatever was measured."""
+        return replace(self, hand=size, hand_span=None, hand_reach={})
 
 
 def find_config(folder: Path) -> Path | None:

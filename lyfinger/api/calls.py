@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..checking.draft import CAUTION
 from ..checking.findings import findings, in_rules_words
-from ..checking.order import in_order
+from ..checking.order import in_order_of, worth_saying
 from ..checking.selection import configured, selection
 from ..config import HAND_SIZES, Config, find_config, load_config
 from ..explaining.phrases import Phrases
@@ -23,7 +23,7 @@ from ..marking.proof import Changed
 from ..reading.roots import Root, read_root
 from ..score.pitch import LETTERS
 from ..source.library import Library
-from ..source.messages import Message, Refused, Severity
+from ..source.messages import Message, Refused
 from ..source.text import Place, SourceFile
 from .results import Cost, Figure, Finding, Marked, MarkedFile, Music, Other, PrintedNote, Text
 
@@ -107,13 +107,14 @@ def check(
     ('finger-twice', 1, 12, 1)
     """
     run = _run(sources, settings, include, hand, strict)
-    found = _worth_saying(findings(run.plan, player_of(run.config).reach), run)
+    found = worth_saying(run.plan, findings(run.plan, player_of(run.config).reach))
     config = run.config
     chosen = selection(
         configured(config.select, "select", config.places), configured(config.ignore, "ignore", config.places)
     )
     judged = chosen.judge(run.plan, found)
-    return _in_order([*judged.left, *(remark.message for remark in judged.remarks)], run)
+    found = in_order_of(run.plan, [*judged.left, *(remark.message for remark in judged.remarks)])
+    return tuple(map(Finding.of, found))
 
 
 def explain(
@@ -173,7 +174,7 @@ def _run(
         raise ValueError(f"hand is one of {', '.join(HAND_SIZES)}, not {hand!r}")
     config = _config(sources[0], settings)
     if hand is not None:
-        config = replace(config, hand=hand, hand_span=None, hand_reach={})
+        config = config.for_hand(hand)
     library = Library([*include, *config.include])
     files = dict.fromkeys(_opened(source, library) for source in sources)
     roots = tuple(read_root(file, library, strict=strict) for file in files)
@@ -194,18 +195,7 @@ def _opened(source: Source, library: Library) -> SourceFile:
 
 
 def _said(messages: Iterable[Message], run: _Run) -> tuple[Finding, ...]:
-    return _in_order(_worth_saying(messages, run), run)
-
-
-def _worth_saying(messages: Iterable[Message], run: _Run) -> list[Message]:
-    """The warnings and errors; where nothing at all has a hand, the notes too."""
-    least = Severity.WARNING if any(root.has_hands for root in run.plan.roots) else Severity.NOTE
-    return [one for one in messages if one.severity >= least]
-
-
-def _in_order(messages: Iterable[Message], run: _Run) -> tuple[Finding, ...]:
-    files = [file for root in run.plan.roots for file in root.reading.files]
-    return tuple(map(Finding.of, in_order(messages, files)))
+    return tuple(map(Finding.of, worth_saying(run.plan, messages)))
 
 
 def _notes(root: RootPlan) -> Iterator[PrintedNote]:

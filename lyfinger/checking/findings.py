@@ -5,10 +5,9 @@ from __future__ import annotations
 from ..harp.reach import Reach
 from ..marking.plan import Plan
 from ..source.messages import Message
-from ..source.text import SourceFile
 from . import stretch_rules
 from .draft import Draft
-from .order import in_order
+from .order import in_order_of
 from .registry import RULES
 
 #: Findings that already say what a problem of the search at the same place comes from.
@@ -26,7 +25,7 @@ def findings(plan: Plan, reach: Reach) -> list[Message]:
     found = [one for rule in RULES for one in rule.find(draft)]
     said = {(one.place, one.rule) for one in found}
     rest = [one for one in plan.messages if not any((one.place, name) in said for name in _names_for(one))]
-    return in_order([*found, *rest], _files(plan))
+    return in_order_of(plan, [*found, *rest])
 
 
 def in_rules_words(plan: Plan, reach: Reach) -> list[Message]:
@@ -49,7 +48,7 @@ def in_rules_words(plan: Plan, reach: Reach) -> list[Message]:
 def stretches(plan: Plan, reach: Reach) -> list[Message]:
     """The findings that bear the caution about hands, in order of file and place."""
     draft = _draft(plan, reach)
-    return in_order((one for find in stretch_rules.WITH_CAUTION for one in find(draft)), _files(plan))
+    return in_order_of(plan, (one for find in stretch_rules.WITH_CAUTION for one in find(draft)))
 
 
 def _draft(plan: Plan, reach: Reach) -> Draft:
@@ -62,10 +61,6 @@ def _draft(plan: Plan, reach: Reach) -> Draft:
         [pace for root in plan.roots for pace in root.paces],
         plan.pedals,
     )
-
-
-def _files(plan: Plan) -> list[SourceFile]:
-    return [file for root in plan.roots for file in root.reading.files]
 
 
 def _names_for(message: Message) -> list[str]:

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from ..checking.accepting import Judged
 from ..checking.findings import findings
-from ..checking.order import in_order
+from ..checking.order import in_order, worth_saying
 from ..checking.selection import Selection
 from ..marking.player import player_of
 from ..source.messages import Message, Severity
@@ -17,7 +17,7 @@ from ..source.text import Place
 from .exit import Exit
 from .report import Report
 from .selection import selection_of
-from .session import Session, open_readable, worth_saying
+from .session import Session, open_readable
 from .streams import say, write_stdout
 
 _FAIL_ON = {"error": Severity.ERROR, "warning": Severity.WARNING}

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from ..checking.findings import findings
+from ..checking.order import worth_saying
 from ..checking.selection import configured, selection
 from ..config import Config
 from ..marking.plan import prove
@@ -26,7 +27,7 @@ from ..source.messages import Message
 from ..source.replace import replace_file
 from .exit import Exit
 from .progress import Progress
-from .session import Session, open_sessions, say_messages, worth_saying
+from .session import Session, open_sessions, say_messages
 from .streams import say, write_stdout
 from .workers import spread_over
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from ..checking.order import in_order
+from ..checking.order import worth_saying
 from ..config import Config, find_config, load_config
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
@@ -17,7 +17,7 @@ from ..marking.player import player_of
 from ..reading.roots import Root, read_root
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
-from ..source.messages import Message, Refused, Severity
+from ..source.messages import Refused, Severity
 from ..source.text import Place, SourceFile
 from .choosing import excerpt_of
 from .streams import read_stdin, say
@@ -120,7 +120,7 @@ def _open(
     """The session of a configuration, if any of its files can be read; refusals of the others are added."""
     config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
     if options.hand:
-        config = replace(config, hand=options.hand, hand_span=None, hand_reach={})
+        config = config.for_hand(options.hand)
     asked = {key: getattr(options, key, None) for key in ("density", "chords", "brackets")}
     config = replace(config, **{key: value for key, value in asked.items() if value is not None})
     library = Library([*options.include_dirs, *config.include])
@@ -165,13 +165,6 @@ def _root(options: argparse.Namespace, library: Library, name: str) -> SourceFil
 
 def _stdin_name(options: argparse.Namespace) -> str:
     return options.stdin_filename or STANDARD_INPUT
-
-
-def worth_saying(plan: Plan, messages: Iterable[Message]) -> list[Message]:
-    """The warnings and errors among messages in order; where nothing at all has a hand, the notes too."""
-    least = Severity.WARNING if any(root.has_hands for root in plan.roots) else Severity.NOTE
-    files = [file for root in plan.roots for file in root.reading.files]
-    return in_order((message for message in messages if message.severity >= least), files)
 
 
 def say_messages(sessions: Iterable[Session]) -> None:

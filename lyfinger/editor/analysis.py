@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
@@ -86,7 +86,7 @@ def analyse(root: Path, texts: Mapping[Path, bytes], wishes: Wishes) -> Analysis
 def _config(root: Path, wishes: Wishes) -> Config:
     path = wishes.config or find_config(root.parent)
     config = load_config(path, os.path.relpath(path)) if path else Config()
-    return replace(config, hand=wishes.hand, hand_span=None, hand_reach={}) if wishes.hand else config
+    return config.for_hand(wishes.hand) if wishes.hand else config
 
 
 def _file(root: Path, texts: Mapping[Path, bytes], library: Library) -> SourceFile:
