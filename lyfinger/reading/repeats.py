@@ -36,12 +36,14 @@ class Repeats(Functions):
         return self._opaque(Opaque(node.start, node.end, f"there is no repeat of the kind {node.kind}"), at, here)
 
     def _tremolo(self, node: RepeatNode, at: Position, here: Context) -> Position:
-        """A tremolo of one note or chord is the same as one with strokes through its stem."""
-        soundings = self.collection.soundings
-        first = len(soundings)
+        """A tremolo of one note or chord is the same as one with strokes through its stem; so is one between two notes
+        of the same pitch, which begins with its first."""
+        before = len(self.collection.soundings)
         end = self._with_factor(Fraction(node.count), node.body, at, here)
-        if len({(item.moment, item.grace) for item in soundings[first:]}) == 1:
-            for item in soundings[first:]:
+        soundings = self.collection.soundings[before:]
+        first = [item for item in soundings if (item.moment, item.grace) == (soundings[0].moment, soundings[0].grace)]
+        if len(first) == len(soundings) or len({item.pitch for item in soundings}) == 1:
+            for item in first:
                 item.marks.add("tremolo")
         return end
 

@@ -33,6 +33,7 @@ FLAGGED: list[Flagged] = [
     ("string-struck-again", "s1", "\\tempo 4 = 80 c,16 c, r8 r2.", "C2 struck again after 188 ms", "[P] Goss; [M]"),
     ("tremolo-without-twin", "d'1:32", "s1", "a tremolo on D4, which has no twin", "[P] Sibelius Academy"),
     ("tremolo-without-twin", "\\repeat tremolo 32 g'32", "s1", "a tremolo on G4", "[P] Sibelius Academy"),
+    ("tremolo-without-twin", "\\repeat tremolo 8 { d'16 d' }", "s1", "a tremolo on D4", "[P] Sibelius Academy"),
     ("tremolo-without-twin", "a'1:16", "s1", "a tremolo on A4", "[P] Sibelius Academy"),
     ("tremolo-without-twin", "f'1:32", "e1", "whose twin E♯4 can't serve while E3 is in use", "[P] Sibelius Academy"),
     ("low-fast-bass", "s1", f"{_FAST} c,16 d, e, f, r2.", "4 low notes running, 125 ms apart", "[P] Goss; [M]"),
