@@ -52,6 +52,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
@@ -132,6 +133,14 @@ def find_config(folder: Path) -> Path | None:
         if (candidate / FILE_NAME).is_file():
             return candidate / FILE_NAME
     return None
+
+
+def settings_at(path: Path | None) -> Config:
+    """The settings of a file, which messages name as seen from the working directory; without one, the defaults.
+
+    Raises Refused as :func:`load_config` does.
+    """
+    return load_config(path, os.path.relpath(path)) if path else Config()
 
 
 def load_config(path: Path, name: str | None = None) -> Config:

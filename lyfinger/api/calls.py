@@ -10,8 +10,8 @@ from pathlib import Path
 from ..checking.draft import CAUTION
 from ..checking.findings import findings, in_rules_words
 from ..checking.order import in_order_of, worth_saying
-from ..checking.selection import configured, selection
-from ..config import HAND_SIZES, Config, find_config, load_config
+from ..checking.selection import configured_selection
+from ..config import HAND_SIZES, Config, find_config, load_config, settings_at
 from ..explaining.phrases import Phrases
 from ..explaining.places import Stretch, around, file_named, in_bars
 from ..explaining.reasons import Explained, explained
@@ -109,9 +109,7 @@ def check(
     run = _run(sources, settings, include, hand, strict)
     found = worth_saying(run.plan, findings(run.plan, player_of(run.config).reach))
     config = run.config
-    chosen = selection(
-        configured(config.select, "select", config.places), configured(config.ignore, "ignore", config.places)
-    )
+    chosen = configured_selection(config.select, config.ignore, config.places)
     judged = chosen.judge(run.plan, found)
     found = in_order_of(run.plan, [*judged.left, *(remark.message for remark in judged.remarks)])
     return tuple(map(Finding.of, found))
@@ -187,7 +185,7 @@ def _config(source: Source, settings: Path | str | None) -> Config:
         return load_config(Path(settings).absolute(), os.fspath(settings))
     name = source.name if isinstance(source, Text) else os.fspath(source)
     found = find_config(Path(os.path.normpath(Path(os.path.dirname(name)).absolute())))
-    return load_config(found, os.path.relpath(found)) if found else Config()
+    return settings_at(found)
 
 
 def _opened(source: Source, library: Library) -> SourceFile:

@@ -57,6 +57,13 @@ def configured(names: Iterable[str] | None, key: str, places: Mapping[str, Place
     return None if names is None else Names(names, places.get(f"check.{key}"))
 
 
+def configured_selection(
+    select: Iterable[str] | None, ignore: Iterable[str] | None, places: Mapping[str, Place]
+) -> Selection:
+    """What ``[check]`` comes to by itself. Raises Refused, with the line, for a name that no rule has."""
+    return selection(configured(select, "select", places), configured(ignore, "ignore", places))
+
+
 def selection(chosen: Names | None, ignored: Names | None) -> Selection:
     """What the names of wanted and unwanted rules come to. Raises Refused for a name that no rule has."""
     return Selection(None if chosen is None else chosen.known(), frozenset() if ignored is None else ignored.known())

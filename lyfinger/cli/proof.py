@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 from ..checking.findings import findings
 from ..checking.order import worth_saying
-from ..checking.selection import configured, selection
+from ..checking.selection import configured_selection
 from ..config import Config
 from ..marking.plan import prove
 from ..marking.player import Player, player_of
@@ -64,7 +64,7 @@ def _worked_out(
     data = {item.file: item.data for item in outcomes if isinstance(item, Changed)}
     folders = [session.library.absolute(folder) for folder in (*options.include_dirs, *session.config.include)]
     root = plan.roots[0].reading.root
-    with Engraving(program, session.library, root, data, list(_pictures(session)), folders) as engraving:
+    with Engraving(program, session.library, root, data, session.assets(), folders) as engraving:
         known = Figures(plan, player)
         figures = known.explained(spread_over(options.jobs), _counter(progress, len(known.stretches)))
         progress.show(1, 1, "engraving")
@@ -75,14 +75,6 @@ def _counter(progress: Progress, count: int) -> Callable[[], None]:
     """Moves the bar on by one of ``count`` placings; with several processes each has a part of them, done sooner."""
     numbers = iter(range(count))
     return lambda: progress.show(next(numbers, count), count, "weighing other fingerings")
-
-
-def _pictures(session: Session) -> Iterator[Path]:
-    for root in session.plan.roots:
-        for place, name in root.reading.assets:
-            path = session.library.asset(place.file, name)
-            if path is not None:
-                yield path
 
 
 def _content(session: Session, player: Player, figures: list[Figure], engraved: Engraved) -> Content:
@@ -114,9 +106,7 @@ def _range(figures: list[Figure], lowest: int, highest: int) -> tuple[int, int]:
 
 def _findings(session: Session, player: Player) -> list[Message]:
     config = session.config
-    wanted = selection(
-        configured(config.select, "select", config.places), configured(config.ignore, "ignore", config.places)
-    )
+    wanted = configured_selection(config.select, config.ignore, config.places)
     all_found = worth_saying(session.plan, findings(session.plan, player.reach))
     return list(wanted.judge(session.plan, all_found).left)
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 from collections.abc import Iterator
 from pathlib import Path
 
 from ..checking.names import OTHERS
-from ..config import Config, find_config, load_config
+from ..config import Config, find_config, settings_at
 from ..explaining.documentation import Documentation, Documented, documented
 from ..fingering.settings import Settings
 from ..fingering.weights import WEIGHTS
@@ -43,7 +42,7 @@ def _others() -> Iterator[Documented]:
 def _config(options: argparse.Namespace) -> Config:
     """The settings that a score in the working directory would have."""
     path = Path(options.config).absolute() if options.config else find_config(Path.cwd())
-    return load_config(path, os.path.relpath(path)) if path else Config()
+    return settings_at(path)
 
 
 def _fields(rule: Documented, settings: Settings) -> dict[str, object]:

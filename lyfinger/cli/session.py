@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 
 from ..checking.order import worth_saying
-from ..config import Config, find_config, load_config
+from ..config import Config, find_config, settings_at
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
 from ..marking.player import player_of
@@ -118,7 +118,7 @@ def _open(
     refusals: list[Refused],
 ) -> list[Session]:
     """The session of a configuration, if any of its files can be read; refusals of the others are added."""
-    config = load_config(config_path, os.path.relpath(config_path)) if config_path else Config()
+    config = settings_at(config_path)
     if options.hand:
         config = config.for_hand(options.hand)
     asked = {key: getattr(options, key, None) for key in ("density", "chords", "brackets")}

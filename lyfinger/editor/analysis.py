@@ -9,8 +9,8 @@ from functools import cached_property
 from pathlib import Path
 
 from ..checking.findings import findings
-from ..checking.selection import Selection, configured, selection
-from ..config import Config, find_config, load_config
+from ..checking.selection import Selection, configured_selection
+from ..config import Config, find_config, settings_at
 from ..explaining.phrases import Phrases
 from ..marking.plan import Plan, RootPlan, make_plan
 from ..marking.player import Player, player_of
@@ -75,9 +75,7 @@ def analyse(root: Path, texts: Mapping[Path, bytes], wishes: Wishes) -> Analysis
         folders: list[str | Path] = [*wishes.include_dirs, *config.include]
         library = Library(folders, texts={str(path): data for path, data in texts.items()})
         reading = read(_file(root, texts, library), library)
-        wanted = selection(
-            configured(config.select, "select", config.places), configured(config.ignore, "ignore", config.places)
-        )
+        wanted = configured_selection(config.select, config.ignore, config.places)
         return Analysis(make_plan([reading], config), player_of(config), library.files, wanted)
     except Refused as refused:
         return Unreadable(refused, library.files)
@@ -85,7 +83,7 @@ def analyse(root: Path, texts: Mapping[Path, bytes], wishes: Wishes) -> Analysis
 
 def _config(root: Path, wishes: Wishes) -> Config:
     path = wishes.config or find_config(root.parent)
-    config = load_config(path, os.path.relpath(path)) if path else Config()
+    config = settings_at(path)
     return config.for_hand(wishes.hand) if wishes.hand else config
 
 

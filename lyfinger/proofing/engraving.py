@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import subprocess
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -104,14 +103,6 @@ class Engraving:
         copy.parent.mkdir(parents=True, exist_ok=True)
         copy.write_bytes(data)
         return copy
-
-    def finished(self, seconds: float) -> bool:
-        """Whether it has come to its end, waiting for so many seconds at most."""
-        try:
-            self._process.wait(seconds)
-        except subprocess.TimeoutExpired:
-            return False
-        return True
 
     def result(self) -> Engraved:
         """What was engraved, once it is finished. Raises Refused if nothing was, with what the typesetter said."""
