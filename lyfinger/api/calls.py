@@ -205,7 +205,7 @@ def _notes(root: RootPlan) -> Iterator[PrintedNote]:
                 line=line,
                 column=column,
                 score=score.index + 1,
-                bar=score.bar_of(note).number if score.bars else None,
+                bar=score.bar_number(note),
                 moment=note.moment,
                 grace=note.grace,
                 duration=note.duration,

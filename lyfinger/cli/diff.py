@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from ..marking.comparing import Change, Difference, Spot, differences
 from ..marking.passages import HandPassage
 from ..marking.plan import hand_passages, without_digits
-from ..score.spoken import bar_and_beat, bar_of
+from ..score.spoken import bar_and_beat
 from ..source.library import STANDARD_INPUT
 from ..source.messages import Refused, one_line
 from .exit import Exit
@@ -82,7 +82,7 @@ def _spot(spot: Spot | None) -> dict[str, object] | None:
         "line": line,
         "column": column,
         "score": spot.score.index + 1,
-        "bar": bar_of(spot.score, spot.note),
+        "bar": spot.score.bar_number(spot.note),
         "beat": str(spot.score.beat_of(spot.note)) if spot.score.bars else None,
         "pitch": spot.note.pitch.name,
         "digits": list(spot.digits),

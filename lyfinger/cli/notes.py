@@ -37,7 +37,7 @@ class _Row:
 
     @property
     def bar(self) -> int | None:
-        return self.score.bar_of(self.note).number if self.score.bars else None
+        return self.score.bar_number(self.note)
 
     @property
     def beat(self) -> Fraction | None:

@@ -37,8 +37,7 @@ class Phrase:
 
     def bar(self, onset: int) -> int | None:
         """The printed number of the bar that an onset stands in; None where the score has no bars."""
-        score, note = self.part.score, self.part.first(onset - self.start)
-        return score.bar_of(note).number if score.bars else None
+        return self.part.score.bar_number(self.part.first(onset - self.start))
 
     def names(self, onset: int) -> str:
         """The pitches of an onset: ``C4``, or ``C4-E4-G4``."""

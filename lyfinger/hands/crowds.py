@@ -83,4 +83,4 @@ def _outer(strings: list[int], hand: Hand) -> frozenset[int]:
 
 
 def _message(score: Score, severity: Severity, note: Note, text: str, rule: str) -> Message:
-    return Message(severity, note.source.place, text, rule, bar=score.bar_of(note).number if score.bars else None)
+    return Message(severity, note.source.place, text, rule, bar=score.bar_number(note))

@@ -13,7 +13,6 @@ from fractions import Fraction
 
 from ..hands.model import Hand
 from ..score.model import LockedDigit, Note, Score, SourceNote
-from ..score.spoken import bar_of
 from .alignment import Line, Names, aligned, likeness, line_of
 from .passages import HandPassage
 
@@ -146,9 +145,9 @@ def _once(found: Iterable[Difference]) -> list[Difference]:
 
 
 def _also(difference: Difference, other: Spot) -> Difference:
-    number = bar_of(other.score, other.note)
+    number = other.score.bar_number(other.note)
     spot = difference.spot
-    if number is None or number in (bar_of(spot.score, spot.note), *spot.again):
+    if number is None or number in (spot.score.bar_number(spot.note), *spot.again):
         return difference
     longer = replace(spot, again=(*spot.again, number))
     return replace(difference, new=longer) if difference.new else replace(difference, old=longer)

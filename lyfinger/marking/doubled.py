@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator, Sequence
 
 from ..hands.model import Evidence, Hands
 from ..score.model import Note, Score
-from ..score.spoken import bar_of
 from ..source.messages import Message, Severity
 from ..source.text import Place
 
@@ -25,4 +24,4 @@ def doubled(scores: Sequence[Score], hands: Sequence[Hands], digits: Collection[
             text = (
                 f"{what} printed in {score.staves[staff].label} too, which plays the same notes and is not the harp's"
             )
-            yield Message(Severity.WARNING, first.source.place, text, "doubled", bar=bar_of(score, first))
+            yield Message(Severity.WARNING, first.source.place, text, "doubled", bar=score.bar_number(first))

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from ..hands.names import asked_for, means, staff_called, voice_called
 from ..hands.players import players
 from ..score.model import Note, Score
-from ..score.spoken import bar_of
 from ..source.messages import Message, Refused
 from ..source.text import Place
 
@@ -59,7 +58,7 @@ class Excerpt:
         return not self.voices or any(means(wanted, names) for wanted in self.voices)
 
     def _in_bars(self, score: Score, note: Note) -> bool:
-        return self.bars is None or self._has_bar(bar_of(score, note))
+        return self.bars is None or self._has_bar(score.bar_number(note))
 
     def _has_bar(self, number: int | None) -> bool:
         return self.bars is None or (number is not None and self.bars[0] <= number <= self.bars[1])
@@ -108,7 +107,7 @@ def _places(note: Note) -> Iterator[Place]:
 
 
 def _numbers(scores: Iterable[Score]) -> set[int]:
-    return {number for score in scores for note in score.notes if (number := bar_of(score, note)) is not None}
+    return {number for score in scores for note in score.notes if (number := score.bar_number(note)) is not None}
 
 
 def _staff_names(scores: Iterable[Score]) -> list[str]:

@@ -78,5 +78,4 @@ def given_way(part: HandPassage, fingers: Sequence[tuple[int | None, ...]]) -> I
         note = part.first(index)
         others = f", and {len(changed) - 1} more in this hand" if len(changed) > 1 else ""
         text = f"a digit of the earlier marking gives way: {finger} instead of {kept}{others}"
-        bar = part.score.bar_of(note).number if part.score.bars else None
-        yield Message(Severity.WARNING, note.source.place, text, "kept-digit", bar=bar)
+        yield Message(Severity.WARNING, note.source.place, text, "kept-digit", bar=part.score.bar_number(note))

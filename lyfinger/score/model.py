@@ -303,6 +303,10 @@ class Score:
         """The bar that a note is printed in."""
         return self.bar_at(note.moment, note.staff, note.grace)
 
+    def bar_number(self, note: Note) -> int | None:
+        """The printed number of the bar that a note stands in; None where nothing counts bars."""
+        return self.bar_of(note).number if self.bars else None
+
     def beat_of(self, note: Note) -> Fraction:
         """The beat of a note, as :meth:`beat_at`."""
         return self.bar_of(note).beat_at(note.moment)

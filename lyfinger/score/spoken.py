@@ -17,14 +17,9 @@ def beat(value: Fraction) -> str:
     return f"{whole} {rest}" if rest else str(whole)
 
 
-def bar_of(score: Score, note: Note) -> int | None:
-    """The printed number of the bar that a note stands in; None where the score has no bars."""
-    return score.bar_of(note).number if score.bars else None
-
-
 def bar_and_beat(score: Score, note: Note) -> str:
     """``bar 3, beat 2 1/2``, with ``grace note`` where it is one; nothing where the score has no bars."""
     if not score.bars:
         return ""
     grace = ", grace note" if note.grace else ""
-    return f"bar {bar_of(score, note)}, beat {beat(score.beat_of(note))}{grace}"
+    return f"bar {score.bar_number(note)}, beat {beat(score.beat_of(note))}{grace}"
