@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..score.pitch import twins
+from ..score.pitch import twin
 from ..score.tempo import pace
 from ..source.messages import Message, Severity
 from .draft import Draft, Part, message
@@ -28,8 +28,8 @@ def no_lever(draft: Draft) -> Iterator[Message]:
     for part, plan in _lever_plans(draft):
         for note in plan.impossible:
             if abs(note.pitch.alter) <= 1 and note.pitch.alter.denominator == 1:
-                found = [one.name for one in twins(note.pitch) if gives(strings, one)]
-                way = f"; write {found[0]}" if found else ""
+                other = twin(note.pitch)
+                way = f"; write {other.name}" if other is not None and gives(strings, other) else ""
                 text = f"{note.pitch.name}: no lever gives it in this tuning{way}"
                 yield message(part.score, note, Severity.ERROR, "no-lever", text)
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..score.model import Note
+from ..score.pitch import respellings
 from ..score.tempo import pace
 from ..source.messages import Message, Severity
 from .draft import Draft, message
-from .string_rules import respellings
 
 if TYPE_CHECKING:  # loaded by the rules themselves: mark looks at the registry too, and has no need of pedals
     from ..pedals.course import Course
@@ -167,9 +167,9 @@ def _twin(*notes: Note | None) -> str:
     """What would serve instead, for the first of the notes that has a twin."""
     for note in notes:
         if note is not None:
-            twins = [pitch for pitch in respellings(note.pitch) if pitch != note.pitch]
-            if twins:
-                return f"; {twins[0].name} would serve for {note.pitch.name}"
+            ways = [pitch for pitch in respellings(note.pitch) if pitch != note.pitch]
+            if ways:
+                return f"; {ways[0].name} would serve for {note.pitch.name}"
     return ""
 
 

@@ -7,11 +7,9 @@ from fractions import Fraction
 
 from ..marking.passages import is_plucked
 from ..score.model import Note
-from ..score.pitch import LETTERS, Pitch, string_name
+from ..score.pitch import LETTERS, Pitch, respellings, string_name
 from ..source.messages import Message, Severity
 from .draft import Draft, Part, message
-
-_NATURALS = (0, 2, 4, 5, 7, 9, 11)
 
 
 def off_the_harp(draft: Draft) -> Iterator[Message]:
@@ -74,22 +72,6 @@ def double_alteration(draft: Draft) -> Iterator[Message]:
             ways = " or ".join(pitch.name for pitch in respellings(note.pitch))
             text = f"{note.pitch.name}: no string gives a double alteration; write {ways}"
             yield message(part.score, note, Severity.ERROR, "double-alteration", text)
-
-
-def respellings(pitch: Pitch) -> list[Pitch]:
-    """The ways to write the same sound with at most one sharp or flat, natural first, then from the lowest string up.
-
-    >>> [one.name for one in respellings(Pitch(4, 3, Fraction(2)))]  # F double sharp
-    ['G4']
-    """
-    sound = pitch.octave * 12 + _NATURALS[pitch.step] + pitch.alter
-    near = (pitch.string + offset for offset in range(-3, 4))
-    found = [
-        Pitch(string // 7, string % 7, alter)
-        for string in near
-        if abs(alter := sound - (string // 7 * 12 + _NATURALS[string % 7])) <= 1
-    ]
-    return sorted(found, key=lambda one: (abs(one.alter), one.string))
 
 
 def quarter_tone(draft: Draft) -> Iterator[Message]:

@@ -13,10 +13,9 @@ from itertools import groupby, pairwise
 
 from ..fingering.model import Step
 from ..harp.reach import Reach
-from ..score.pitch import Pitch, string_name
+from ..score.pitch import Pitch, string_name, twin
 from ..source.messages import Message, Severity
 from .draft import Draft, Part, Struck, in_words, interval, struck
-from .string_rules import respellings
 
 _WIRE = 18
 """The highest string, G2, that is taken for a bass wire, which swings widest. From memory."""
@@ -94,13 +93,13 @@ def _soon(string: int, milliseconds: int) -> int:
 
 def _twin_text(one: Struck, string: int) -> str:
     pitch = next(note.pitch for note in one.notes if note.pitch.string == string)
-    twin = _twin(pitch)
-    if twin is None:
+    other = twin(pitch)
+    if other is None:
         return f"it has no twin (D, G and A natural have none); {_way_without_twin(one)}"
-    in_use = _in_use(one, twin)
+    in_use = _in_use(one, other)
     if in_use is not None:
-        return f"its twin {twin.name} can't serve while {in_use} is in use; {_way_without_twin(one)}"
-    return f"its twin {twin.name} would serve, turn about"
+        return f"its twin {other.name} can't serve while {in_use} is in use; {_way_without_twin(one)}"
+    return f"its twin {other.name} would serve, turn about"
 
 
 def _way_without_twin(one: Struck) -> str:
@@ -109,17 +108,8 @@ def _way_without_twin(one: Struck) -> str:
     return "leave every other note out"
 
 
-def _twin(pitch: Pitch) -> Pitch | None:
-    """The same sound on a neighbouring string, None for D, G and A natural.
-
-    >>> _twin(Pitch(4, 3, Fraction(0))), _twin(Pitch(4, 1, Fraction(0)))  # F and D natural
-    (Pitch(octave=4, step=2, alter=Fraction(1, 1)), None)
-    """
-    return next((one for one in respellings(pitch) if one.string != pitch.string), None)
-
-
-def _in_use(one: Struck, twin: Pitch) -> str | None:
-    """A note of the twin's letter in another alteration, in the same bar of the same player or held into it."""
+def _in_use(one: Struck, wanted: Pitch) -> str | None:
+    """A note that alters the letter of a pitch otherwise, in the same bar of the same player or held into it."""
     score, players = one.part.score, one.part.hands.players
     before, start, end = _bar_around(one.part, one.time[0])
     first = bisect_left(score.notes, before, key=lambda note: note.moment)
@@ -127,7 +117,8 @@ def _in_use(one: Struck, twin: Pitch) -> str | None:
         if end is not None and note.moment >= end:
             break
         sounds = note.moment >= start or note.moment + note.duration > start
-        if sounds and player == one.passage.player and note.pitch.step == twin.step and note.pitch.alter != twin.alter:
+        otherwise = note.pitch.step == wanted.step and note.pitch.alter != wanted.alter
+        if sounds and otherwise and player == one.passage.player:
             return note.pitch.name
     return None
 
@@ -153,12 +144,12 @@ def tremolo_without_twin(draft: Draft) -> Iterator[Message]:
         if len(one.onset.strings) > 1 or "tremolo" not in one.marks:
             continue
         pitch = one.notes[0].pitch
-        twin = _twin(pitch)
-        in_use = None if twin is None else _in_use(one, twin)
-        if twin is None:
+        other = twin(pitch)
+        in_use = None if other is None else _in_use(one, other)
+        if other is None:
             text = f"a tremolo on {pitch.name}, which has no twin: add a second note to go to and fro with"
         elif in_use:
-            text = f"a tremolo on {pitch.name}, whose twin {twin.name} can't serve while {in_use} is in use"
+            text = f"a tremolo on {pitch.name}, whose twin {other.name} can't serve while {in_use} is in use"
         else:
             continue
         yield one.message(Severity.WARNING, "tremolo-without-twin", text)

@@ -16,7 +16,7 @@ from itertools import combinations
 from ..harp.feet import PedalSettings
 from ..harp.profile import HarpProfile
 from ..score.model import Note, Score, SourceNote, Unmarkable
-from ..score.pitch import Pitch, twins
+from ..score.pitch import Pitch, twin
 from .course import Course, course_of
 from .plan import PedalPlan, Trouble, plan_pedals
 
@@ -137,9 +137,9 @@ class _Search:
             if whole is None or not whole or tuple(whole) in seen:
                 continue
             seen.add(tuple(whole))
-            ways = [twins(pitch) for pitch in whole.values()]
-            if all(ways):
-                yield {source: way[0] for source, way in zip(whole, ways, strict=True)}
+            others = {source: other for source, pitch in whole.items() if (other := twin(pitch)) is not None}
+            if len(others) == len(whole):
+                yield others
 
     def _groups(self, plan: PedalPlan, time: Fraction, step: int) -> Iterator[list[Note]]:
         """Notes of a letter near a time: each by itself, and each run of one alteration."""
@@ -185,7 +185,8 @@ class _Search:
 
 def _is_odd(pitch: Pitch) -> bool:
     """Whether a name has an accidental where a plain letter sounds the same."""
-    return bool(pitch.alter) and any(not twin.alter for twin in twins(pitch))
+    other = twin(pitch)
+    return bool(pitch.alter) and other is not None and not other.alter
 
 
 def _tied(notes: Sequence[Note]) -> dict[tuple[SourceNote, Fraction], list[Note]]:

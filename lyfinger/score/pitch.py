@@ -50,15 +50,24 @@ def string_number(name: str) -> int:
     return int(name[1:]) * 7 + LETTERS.index(name[0])
 
 
-def twins(pitch: Pitch) -> list[Pitch]:
-    """The same sound on a neighbouring string, at most a semitone altered; none for D, G and A natural.
+def respellings(pitch: Pitch) -> list[Pitch]:
+    """The ways to write the same sound with at most one sharp or flat, natural first, then from the lowest string up.
+
+    >>> [one.name for one in respellings(Pitch(4, 3, Fraction(2)))]  # F double sharp
+    ['G4']
+    """
+    sound = semitones(pitch.octave, pitch.step, pitch.alter)
+    near = [divmod(pitch.string + offset, 7) for offset in range(-3, 4)]
+    found = [Pitch(octave, step, sound - semitones(octave, step, Fraction(0))) for octave, step in near]
+    return sorted((one for one in found if abs(one.alter) <= 1), key=lambda one: (abs(one.alter), one.string))
+
+
+def twin(pitch: Pitch) -> Pitch | None:
+    """The same sound on a neighbouring string, at most a semitone altered; None for D, G and A natural.
 
     Source: Sibelius Academy, *Harp Notation* (published).
 
-    >>> [one.name for one in twins(Pitch(4, 0, Fraction(0)))], twins(Pitch(4, 1, Fraction(0)))
-    (['B♯3'], [])
+    >>> twin(Pitch(4, 0, Fraction(0))), twin(Pitch(4, 1, Fraction(0)))
+    (Pitch(octave=3, step=6, alter=Fraction(1, 1)), None)
     """
-    sound = semitones(pitch.octave, pitch.step, pitch.alter)
-    near = [divmod(pitch.string + offset, 7) for offset in (-1, 1)]
-    found = [Pitch(octave, step, sound - semitones(octave, step, Fraction(0))) for octave, step in near]
-    return [one for one in found if abs(one.alter) <= 1]
+    return next((one for one in respellings(pitch) if abs(one.string - pitch.string) == 1), None)

@@ -12,7 +12,6 @@ import pytest
 
 from lyfinger.checking.draft import CAUTION, Draft
 from lyfinger.checking.registry import RULES, Rule
-from lyfinger.checking.string_rules import respellings
 from lyfinger.fingering.settings import Settings
 from lyfinger.hands.assign import assign
 from lyfinger.harp.hand import HANDS
@@ -21,7 +20,7 @@ from lyfinger.harp.reach import Reach
 from lyfinger.marking.joint import solve_jointly
 from lyfinger.marking.passages import plan
 from lyfinger.marking.player import Player
-from lyfinger.score.pitch import Pitch
+from lyfinger.score.pitch import Pitch, respellings
 from lyfinger.score.tempo import pace
 from lyfinger.source.messages import Message, Severity
 

@@ -18,7 +18,7 @@ from lyfinger.pedals.respelling import Proposal, count_troubles, propose, replan
 from lyfinger.pedals.rewriting import rewrite, written
 from lyfinger.reading.reader import read
 from lyfinger.score.model import Note, Reading
-from lyfinger.score.pitch import Pitch, semitones, twins
+from lyfinger.score.pitch import Pitch, semitones, twin
 from lyfinger.score.tempo import pace
 from lyfinger.source.library import Library
 from lyfinger.source.messages import Refused
@@ -146,9 +146,9 @@ def test_any_notes_can_be_respelled(seed: int) -> None:
     source, count = random_notes(seed)
     library = Library()
     reading = read(library.stdin(source.encode(), "test.ly"), library)
-    notes = [note for note in reading.scores[0].notes if twins(note.pitch)]
+    notes = [note for note in reading.scores[0].notes if twin(note.pitch)]
     chosen = random.Random(seed).sample(notes, min(count, len(notes)))
-    pitches = {note.source: twins(note.pitch)[0] for note in chosen}
+    pitches = {note.source: other for note in chosen if (other := twin(note.pitch))}
     data = rewrite([reading], library, pitches)
     result = data[reading.root].decode()
     assert sounds(result) == sounds(source)
@@ -165,4 +165,4 @@ def test_what_can_not_be_written_is_refused() -> None:
     reading = read(library.stdin(source.encode(), "test.ly"), library)
     note = next(note for note in reading.scores[0].notes if note.pitch.name.startswith("C♯"))
     with pytest.raises(Refused, match="nothing is proposed"):
-        rewrite([reading], library, {note.source: twins(note.pitch)[0]})
+        rewrite([reading], library, {note.source: Pitch(note.pitch.octave, 1, Fraction(-1))})
