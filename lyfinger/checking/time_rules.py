@@ -13,6 +13,7 @@ from itertools import groupby, pairwise
 
 from ..fingering.model import Step
 from ..harp.reach import Reach
+from ..score.model import Bar
 from ..score.pitch import Pitch, string_name, twin
 from ..source.messages import Message, Severity
 from .draft import Draft, Part, Struck, in_words, interval, struck
@@ -111,7 +112,7 @@ def _way_without_twin(one: Struck) -> str:
 def _in_use(one: Struck, wanted: Pitch) -> str | None:
     """A note that alters the letter of a pitch otherwise, in the same bar of the same player or held into it."""
     score, players = one.part.score, one.part.hands.players
-    before, start, end = _bar_around(one.part, one.time[0])
+    before, start, end = _bar_around(score.bars_of(one.notes[0].staff), one.time[0])
     first = bisect_left(score.notes, before, key=lambda note: note.moment)
     for note, player in zip(score.notes[first:], players[first:], strict=True):
         if end is not None and note.moment >= end:
@@ -123,9 +124,8 @@ def _in_use(one: Struck, wanted: Pitch) -> str | None:
     return None
 
 
-def _bar_around(part: Part, moment: Fraction) -> tuple[Fraction, Fraction, Fraction | None]:
+def _bar_around(bars: Sequence[Bar], moment: Fraction) -> tuple[Fraction, Fraction, Fraction | None]:
     """Where the bar before a moment's bar begins, the bar itself, and the next one (None: the music ends with it)."""
-    bars = part.score.bars
     if not bars:
         return Fraction(0), Fraction(0), None
     at = max(bisect_right(bars, moment, key=lambda bar: bar.start) - 1, 0)

@@ -29,10 +29,14 @@ from . import cases, pedal_cases
 
 LEVER = Reach(HANDS["medium"], HARPS["lever-34"])
 MEDIUM = Reach(HANDS["medium"], HARPS["pedal"])
+HARP = "\\new PianoStaff << \\new Staff { %s } \\new Staff { %s } >>"
 
 
 def draft(upper: str, lower: str = "s1", reach: Reach = MEDIUM) -> Draft:
-    text = f"\\score {{ \\new PianoStaff << \\new Staff {{ {upper} }} \\new Staff {{ {lower} }} >> }}"
+    return draft_of(f"\\score {{ {HARP % (upper, lower)} }}", reach)
+
+
+def draft_of(text: str, reach: Reach = MEDIUM) -> Draft:
     scores = [(score, assign(score, {})) for score in reading_of(text).scores]
     passages = plan([(score, hands, pace(score)) for score, hands in scores]).passages
     player = Player(reach.hand, Settings(harp=reach.harp))
@@ -225,6 +229,14 @@ def test_a_digit_on_the_page_is_a_reason_for_its_whole_phrase() -> None:
     bar = "c'8 e' g' r8 r2"
     assert figures((bar, "3 2 1"), (bar, "4 3 2"))
     assert not figures(("c'8-3 e' g' r8 r2", "3 2 1"), (bar, "4 3 2"))
+
+
+def test_what_is_in_use_counts_in_the_bar_of_the_players_own_staff() -> None:
+    """E in the harp's bar of 4/4, whatever the flute counts: one alteration of a letter at a time ([P] Bligh)."""
+    harp = HARP % ("\\time 4/4 \\tempo 4 = 120 e'2 f'16 f' r8 r4", "\\time 4/4 r1")
+    flute = "\\new Staff \\with { instrumentName = Flute } { \\time 2/4 c''2 c'' }"
+    (found,) = ask("string-struck-again", draft_of(f"\\layout {{ \\enablePolymeter }} << {flute} {harp} >>"))
+    assert "E♯4 can't serve while E4 is in use" in found.text
 
 
 def test_reach_depends_on_the_hand() -> None:
