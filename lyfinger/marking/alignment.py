@@ -31,8 +31,9 @@ _FIGURE = 4
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """One string struck. ``place`` and ``step`` are names, with the time counted from the bar line and from the onset
-    before; ``key`` is the source note, ``finger`` its digit, ``notes`` are the indices of what sounds there."""
+    """One string struck. ``place`` and ``step`` are names, with the time counted from the bar line (as the staff counts
+    in which the hand begins) and from the onset before; ``key`` is the source note, ``finger`` its digit, ``notes`` are
+    the indices of what sounds there."""
 
     bar: int
     place: int
@@ -64,13 +65,14 @@ def line_of(passage: HandPassage, names: Names) -> Line:
 
 
 def _sounds(passage: HandPassage, names: Names) -> Iterator[Sound]:
-    starts = [bar.start for bar in passage.score.bars]
+    bars = passage.score.bars_of(passage.first(0).staff) if passage.notes else []
+    starts = [bar.start for bar in bars]
     last = Fraction(0)
     for onset, strings in zip(passage.passage.onsets, passage.notes, strict=True):
         for string, indices, key, finger in zip(onset.strings, strings, onset.keys, onset.locks, strict=True):
             note = min((passage.score.notes[index] for index in indices), key=lambda note: note.order)
             bar = max(bisect_right(starts, note.moment) - 1, 0)
-            line = passage.score.bars[bar].start - passage.score.bars[bar].position if starts else Fraction(0)
+            line = bars[bar].start - bars[bar].position if bars else Fraction(0)
             rest = (note.grace, string, note.duration)
             place = names.setdefault((note.moment - line, *rest), len(names))
             step = names.setdefault((note.moment - last, *rest), len(names))

@@ -13,6 +13,10 @@ from tests.score.sources import reading_of
 HANDS = "\\new Staff = RH { %s } \\new Staff = LH { \\clef bass %s }"
 SCORE = f'\\version "2.24.0"\n\\score {{ \\new PianoStaff << {HANDS} >> }}\n'
 RIGHT = "c'4-4 e'-3 g'-2 c''-1 | d'4 f' a' d'' | <e' g' c''>2-3-2-1 r | g'4-2 a'-1 g'-2 e'-3"
+THREES = f"""\\layout {{ \\enablePolymeter }}
+<< \\new Staff \\with {{ instrumentName = Flute }} {{ \\time 4/4 c''1 c'' c'' }}
+   \\new PianoStaff << {HANDS} >> >>""" % ("\\time 3/4 %s", "\\time 3/4 r2.")
+FIGURES = "c'4-4 e'-3 g'-2 | a'-3 f'-4 c''-1"
 LEFT = "c1-1 | d2 a, | e4-4 g b e' | c1"
 
 
@@ -69,6 +73,10 @@ CHANGES = {
     "a new bar in between": (
         right("d'4 f'", "e'4-1 r r e'-2 | d'4-1 f'"),
         ["bar 2, beat 1, right, E4: new 1", "bar 2, beat 4, right, E4: new 2", "bar 3, beat 1, right, D4: >1"],
+    ),
+    "a new bar where the harp counts by itself": (
+        (THREES % FIGURES, THREES % f"d'4 b' f' {FIGURES}"),
+        ["bar 1, beat 1, right, D4: new", "bar 1, beat 2, right, B4: new", "bar 1, beat 3, right, F4: new"],
     ),
     "the left hand alone": (left("g b", "g-3 b-2"), ["bar 3, beat 2, left, G3: >3", "bar 3, beat 3, left, B3: >2"]),
 }
