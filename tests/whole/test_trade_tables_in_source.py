@@ -1,27 +1,38 @@
 r"""The tables of the trade as an engraver writes them: LilyPond in, digits out, in either hand.
 
-Music is written in ``\fixed``, without octave marks around middle C; the left hand has it an octave lower in the
-bass staff. Digits are in the order of the source, so a chord from the bottom up. Beside each row stand its status
-and source: [P] published, [T] common practice of the trade without a source, [M] from memory.
+The rows are those of ``tests.fingering.trade_tables``, with a few that only source can say. Music is written in
+``\fixed``, without octave marks around middle C; the left hand has it an octave lower in the bass staff. Digits are in
+the order of the source, so a chord from the bottom up. Beside each row stand its status and source: [P] published, [T]
+common practice of the trade without a source, [M] from memory.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 import pytest
 
+from lyfinger.score.pitch import string_name
+
+from ..fingering.trade_tables import (
+    CHORDS,
+    CONTEXT,
+    DRILLS,
+    EXAMPLES,
+    INTERVALS,
+    LEARNING,
+    OCTAVES,
+    RUNS,
+    SIMPLE,
+    TRADE,
+    TRIADS,
+    Row,
+    Run,
+)
 from .command import lyfinger, marked
 from .insertions import inserted
 
-LEARNING = "[T]; [P] Learning the Harp, 10 Rules of Harp Fingering"
-SIMPLE = "[P] Simple Harp, Accords sur 3 doigts"
-HALL = "[P] D. Hall, The Complete Chromatic Harp"
-BALLARD = "[P] S. Ballard; blogarpa on a study of N.-C. Bochsa"
-VRUK = "[P] Telenn Vruk, lesson 15"
-LEGACY = "[T]; [P] The Harp Legacy Project, Typical Compositional Issues"
-TRADE = "[T] common practice, no source"
-FIGURE = "[T]/[M] figures that turn inside one placed shape"
 KEYS = "[P] blogarpa on a study of N.-C. Bochsa: the fingering does not depend on the key"
 
 SCORE = r"""\version "2.24.0"
@@ -30,6 +41,7 @@ SCORE = r"""\version "2.24.0"
   \new Staff { \clef bass %s }
 >>
 """
+MIDDLE_C = 28
 SIDE = {"R": b"^", "L": b"_"}
 
 
@@ -46,99 +58,62 @@ def digits(hand: str, music: str, tempo: int = 90, *options: str) -> str:
     return b" ".join(digit[1:] for digit in found).decode()
 
 
-ROWS = [
-    # §2: together, and one after the other
-    *((hands, music, fingers, LEARNING) for hands, music, fingers in (
-        ("RL", "<c d>2", "2 1"), ("RL", "<c e>2", "2 1"), ("RL", "<c f>2", "2 1"),
-        ("RL", "<c g>2", "3 1"), ("RL", "<c a>2", "3 1"),
-        ("RL", "<c b>2", "4 1"),
-        ("RL", "<c c'>2", "4 1"), ("RL", "<c d'>2", "4 1"), ("RL", "<c e'>2", "4 1"),
-        ("RL", "c8 d", "2 1"), ("RL", "c8 e", "2 1"), ("RL", "c8 f", "2 1"),
-        ("RL", "c8 g", "3 1"), ("RL", "c8 a", "3 1"),
-        ("RL", "c8 b", "4 1"),
-        ("RL", "c8 c'", "4 1"), ("RL", "c8 d'", "4 1"), ("RL", "c8 e'", "4 1"),
-        ("RL", "d8 c", "1 2"), ("RL", "e8 c", "1 2"), ("RL", "f8 c", "1 2"),
-        ("RL", "g8 c", "1 3"), ("RL", "a8 c", "1 3"),
-        ("RL", "b8 c", "1 4"),
-        ("RL", "c'8 c", "1 4"), ("RL", "d'8 c", "1 4"), ("RL", "e'8 c", "1 4"),
-    )),
-    # §1: strings, never semitones: C-F, C-F sharp and C flat-F are all fourths
-    ("RL", "<c fis>2", "2 1", f"derived; {LEARNING}"),
-    ("RL", "<ces f>2", "2 1", f"derived; {LEARNING}"),
-    ("RL", "<c gis>2", "3 1", f"derived; {LEARNING}"),
-    ("RL", "<bis, ges>2", "3 1", f"derived; {LEARNING}"),
-    # §2: the neighbours' shape
-    ("RL", "<c f>4 <d g> <e b> <f b> <g c'>", "2 1 2 1 2 1 2 1 2 1", f"{TRADE}: a 5th among 4ths stays 2-1"),
-    ("RL", "<c a>4 <d b> <e d'> <f d'> <g e'>", "3 1 3 1 3 1 3 1 3 1", f"{TRADE}: a 7th takes the 6ths' fingers"),
-    ("RL", "<c c'>4 <d d'> <e d'> <f f'>", "4 1 4 1 4 1 4 1", f"{TRADE}: a 7th takes the octaves' fingers"),
-    ("RL", "<c e>4 <c f> <c g> <c a> <c c'>", "2 1 2 1 3 1 3 1 4 1", LEARNING),
-    # §3: four notes, three within a sixth, three in an octave, three in a seventh
-    ("RL", "<c e g c'>2", "4 3 2 1", f"{TRADE}: no choice"),
-    ("RL", "<c f a c'>2", "4 3 2 1", f"{TRADE}: no choice"),
-    ("RL", "<c d f g>2", "4 3 2 1", f"{TRADE}: no choice"),
-    *(("RL", chord, "3 2 1", SIMPLE) for chord in (
-        "<c e g>2", "<e g c'>2", "<g, c e>2",
-        "<f a c'>2", "<a, c f>2", "<c f a>2",
-        "<g b d'>2", "<b, d g>2", "<d g b>2",
-        "<d f a>2", "<f a d'>2", "<a, d f>2",
-        "<e g b>2", "<g b e'>2", "<b, e g>2",
-        "<a, c e>2", "<c e a>2", "<e a c'>2",
-    )),
-    ("RL", "<c d e>2", "3 2 1", f"{TRADE}: three notes within a sixth"),
-    ("RL", "<c g c'>2", "4 2 1", f"{TRADE}: 4th or less below the thumb: 2"),
-    ("RL", "<c a c'>2", "4 2 1", f"{TRADE}: 4th or less below the thumb: 2"),
-    ("RL", "<c f c'>2", "4 2 1", f"{TRADE}: a 5th below the thumb and a 4th above the bottom takes 2"),
-    ("RL", "<c e c'>2", "4 3 1", f"{TRADE}: with a 3rd below it, 3 is fine"),
-    ("RL", "<c d c'>2", "4 3 1", f"{TRADE}: a 7th below the thumb"),
-    ("RL", "<c f d'>2", "4 2 1", f"{TRADE}: even a 6th below the thumb takes 2 when a 4th lies under it"),
-    ("RL", "<c e d'>2", "4 3 1", LEGACY),
-    ("RL", "<e g d'>2", "3 2 1", f"{TRADE}: a three-note seventh has the better control with 3 2 1"),
-    ("RL", "<c e c'>4 <d f d'> <e g d'> <f a f'>", "4 3 1 4 3 1 4 3 1 4 3 1", f"{TRADE}: among octaves 4 3 1"),
-    # §4: the vocabulary, and figures inside one shape
-    ("RL", "c8 e g c' g e", "4 3 2 1 2 3", FIGURE),
-    ("RL", "c8 g e g", "3 1 2 1", FIGURE),
-    ("RL", "c8 g c' g", "4 2 1 2", FIGURE),
-    ("RL", "e16 d e d e d e d", "1 2 1 2 1 2 1 2", f"{TRADE}: a wave on two neighbouring strings"),
-    ("RL", "d16 e d e d e d e", "2 1 2 1 2 1 2 1", f"{TRADE}: a trill, written out"),
-    # §5: published worked examples
-    ("R", "<c e>4 <d f>", "2 1 2 1", HALL),
-    ("RL", "c8 b, a,", "1 2 3", HALL),
-    ("RL", "c8 d e f g a", "3 2 1 3 2 1", HALL),
-    ("RL", "a8 g f e d c", "1 2 3 1 2 3", HALL),
-    ("L", "<c e'>1", "4 1", "[P] Learning the Harp; A. Sullivan: a tenth"),
-    ("RL", "c8 d e f g a b c'", "4 3 2 1 4 3 2 1", BALLARD),
-    ("RL", "c'8 b a g f e d c", "1 2 3 4 1 2 3 4", BALLARD),
-]  # fmt: skip
+def written(notes: str) -> str:
+    """Onsets (``C4``, ``C4-E4-G4``) as ``\\fixed c'`` has them: chords are quarters, notes eighths."""
+    return " ".join(_chord(word) if "-" in word else f"{_name(word)}8" for word in notes.split())
+
+
+def _chord(word: str) -> str:
+    return f"<{' '.join(map(_name, word.split('-')))}>4"
+
+
+def _name(note: str) -> str:
+    octave = int(note[1:]) - 4
+    return note[0].lower() + ("'" * octave if octave > 0 else "," * -octave)
+
+
+def _intervals() -> Iterator[Row]:
+    for one in INTERVALS:
+        high = string_name(MIDDLE_C + one.strings - 1)
+        yield Row(f"C4-{high}", one.fingers, one.source)
+        yield Row(f"C4 {high}", one.fingers, one.source)
+        yield Row(f"{high} C4", one.fingers[::-1], one.source)
+
+
+def _octaves() -> Iterator[Row]:
+    for one in OCTAVES:
+        names = map(string_name, (MIDDLE_C, MIDDLE_C + one.lower, MIDDLE_C + one.lower + one.upper))
+        yield Row("-".join(names), one.fingers, one.source)
+
+
+ROWS = [*_intervals(), *CONTEXT, *CHORDS, *TRIADS, *_octaves(), *EXAMPLES]
 
 
 @pytest.mark.parametrize("tempo", [60, 120, 200])
-@pytest.mark.parametrize(("hand", "music", "fingers", "source"), [(h, *row) for hs, *row in ROWS for h in hs])
-def test_rows(hand: str, music: str, fingers: str, source: str, tempo: int) -> None:
-    assert digits(hand, music, tempo) == fingers, source
+@pytest.mark.parametrize(("hand", "row"), [(hand, row) for row in ROWS for hand in row.hands])
+def test_rows(hand: str, row: Row, tempo: int) -> None:
+    assert digits(hand, written(row.notes), tempo) == row.fingers.replace("-", " "), row.source
 
 
-VOCABULARY = [
-    ("c8 d e f g a b", {"4 3 2 1 3 2 1", "3 2 1 4 3 2 1"}, "[M] 7 notes 4321 321 or 321 4321"),
-    ("b8 a g f e d c", {"1 2 3 4 1 2 3", "1 2 3 1 2 3 4"}, "[M] 7 notes, down"),
-    ("c8 d e f g", {"4 4 3 2 1", "4 3 2 1 1"}, "[P] E. Volpé Bligh: a slide, or a hop when it is not fast"),
-    ("g8 f e d c", {"1 1 2 3 4", "1 2 3 4 4"}, "[P] E. Volpé Bligh: a slide, or a hop when it is not fast"),
-    (
-        "c16 d e f g a b c' d' e' f' g' a' b' c''",
-        {
-            "3 2 1 4 3 2 1 4 3 2 1 4 3 2 1",
-            "4 3 2 1 3 2 1 4 3 2 1 4 3 2 1",
-            "4 3 2 1 4 3 2 1 3 2 1 4 3 2 1",
-            "4 3 2 1 4 3 2 1 4 3 2 1 3 2 1",
-        },
-        "[M] 15 notes 321 and three times 4321 in some order",
-    ),
+#: Strings, never semitones: C–F, C–F♯ and C♭–F are all fourths.
+ALTERED = [
+    ("<c fis>2", "2 1", f"derived; {LEARNING}"),
+    ("<ces f>2", "2 1", f"derived; {LEARNING}"),
+    ("<c gis>2", "3 1", f"derived; {LEARNING}"),
+    ("<bis, ges>2", "3 1", f"derived; {LEARNING}"),
 ]
 
 
 @pytest.mark.parametrize("hand", "RL")
-@pytest.mark.parametrize(("music", "answers", "source"), VOCABULARY)
-def test_vocabulary_of_runs(hand: str, music: str, answers: set[str], source: str) -> None:
-    assert digits(hand, music, 120) in answers, source
+@pytest.mark.parametrize(("music", "fingers", "source"), ALTERED)
+def test_an_alteration_changes_no_digit(hand: str, music: str, fingers: str, source: str) -> None:
+    assert digits(hand, music) == fingers, source
+
+
+@pytest.mark.parametrize("hand", "RL")
+@pytest.mark.parametrize("row", RUNS)
+def test_runs(hand: str, row: Run) -> None:
+    assert digits(hand, written(row.notes), 120) in {answer.replace(" |", "") for answer in row.answers}, row.source
 
 
 @pytest.mark.parametrize("hand", "RL")
@@ -169,19 +144,13 @@ def test_the_size_of_the_hand(size: str, music: str, fingers: str, source: str) 
     assert digits("R", music, 90, "--hand", size) == fingers, source
 
 
-DRILLS = [
-    ("e4_1 d_2 c_1 b,_2 a,_3", f"{VRUK}: turning over 2"),
-    ("e4_1 d_2 c_3 b,_1", f"{VRUK}: turning over 3"),
-    ("f4_1 e_2 d_3 c_4 b,_1", f"{VRUK}: turning over 4"),
-]
-
-
-@pytest.mark.parametrize(("music", "source"), DRILLS)
-def test_locked_drills_are_kept_and_raise_no_finding(music: str, source: str) -> None:
-    text = source_for("L", music, 90)
-    assert marked(text) == text.encode(), source
+@pytest.mark.parametrize("row", DRILLS)
+def test_locked_drills_are_kept_and_raise_no_finding(row: Row) -> None:
+    given = zip(written(row.notes).split(), row.fingers.split(), strict=True)
+    text = source_for("L", " ".join(f"{note}_{finger}" for note, finger in given), 90)
+    assert marked(text) == text.encode(), row.source
     checked = lyfinger("check", "-", "--fail-on", "warning", stdin=text.encode())
-    assert (checked.status, checked.out, checked.err) == (0, b"", ""), source
+    assert (checked.status, checked.out, checked.err) == (0, b"", ""), row.source
 
 
 FLAGGED = [
