@@ -19,7 +19,7 @@ NO_WEIGHT = "rules.{} must be a whole number from 0 (off) to 1000000, or false (
 
 OWN_NONSENSE = [
     ("[hand]\nsize = 'huge'", 'lyfinger.toml:2:1: error: hand.size must be "small", "medium" or "large"'),
-    ("[hand]\nsize = 3", "lyfinger.toml:2:1: error: hand.size must be a string"),
+    ("[hand]\nsize = 3", 'lyfinger.toml:2:1: error: hand.size must be "small", "medium" or "large"'),
     (
         "[hand]\nup = 'right'",
         "lyfinger.toml:2:1: error: unknown key hand.up (which hand plays a staff stands in [hands])",

@@ -11,7 +11,7 @@ from ..checking.draft import CAUTION
 from ..checking.findings import findings, in_rules_words
 from ..checking.order import in_order_of, worth_saying
 from ..checking.selection import configured_selection
-from ..config import HAND_SIZES, Config, find_config, load_config, settings_at
+from ..config import HAND_SIZES, Config, config_beside, load_config, settings_at
 from ..explaining.phrases import Phrases
 from ..explaining.places import Stretch, around, file_named, in_bars
 from ..explaining.reasons import Explained, explained
@@ -183,9 +183,7 @@ def _run(
 def _config(source: Source, settings: Path | str | None) -> Config:
     if settings is not None:
         return load_config(Path(settings).absolute(), os.fspath(settings))
-    name = source.name if isinstance(source, Text) else os.fspath(source)
-    found = find_config(Path(os.path.normpath(Path(os.path.dirname(name)).absolute())))
-    return settings_at(found)
+    return settings_at(config_beside(source.name if isinstance(source, Text) else os.fspath(source)))
 
 
 def _opened(source: Source, library: Library) -> SourceFile:

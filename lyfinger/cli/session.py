@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
 from ..checking.order import worth_saying
-from ..config import Config, find_config, settings_at
+from ..config import Config, config_beside, settings_at
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
 from ..marking.player import player_of
@@ -155,8 +154,7 @@ def _chosen(options: argparse.Namespace, readings: Sequence[Reading]) -> dict[Pl
 def _config_path(options: argparse.Namespace, name: str) -> Path | None:
     if options.config:
         return Path(options.config).absolute()
-    folder = os.path.dirname(_stdin_name(options) if name == STANDARD_INPUT else name)
-    return find_config(Path(os.path.normpath(Path(folder).absolute())))
+    return config_beside(_stdin_name(options) if name == STANDARD_INPUT else name)
 
 
 def _root(options: argparse.Namespace, library: Library, name: str) -> SourceFile:
