@@ -145,7 +145,7 @@ def test_errors_are_where_lark_has_them() -> None:
 
 def test_every_rule_has_its_method() -> None:
     methods = {rule.method for rule in build_table(GRAMMAR).rules if rule.method and not rule.only}
-    assert methods <= set(vars(Builder))
+    assert methods <= set(dir(Builder))
 
 
 @pytest.fixture
