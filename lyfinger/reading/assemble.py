@@ -8,12 +8,10 @@ from typing import Any
 from ..score.grid import Grid
 from ..score.keys import signature
 from ..score.model import (
-    Bar,
     ClefChange,
     HandWord,
     KeyChange,
     Note,
-    Repeat,
     Score,
     Silence,
     Staff,
@@ -21,7 +19,8 @@ from ..score.model import (
     Text,
     Voice,
 )
-from .collect import Collection, Gap, Sounding, resolve_ties
+from ..source.text import Place
+from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
 from .completion import split
 from .contexts import ALIGNED, GROUPS, Context, ContextTree
 from .measures import count_bars
@@ -35,56 +34,49 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     _leave_out_skipped(collection)
     grid = _grid(collection)
     count_bars(score, tree, collection, grid)
-
-    def bars_of(item: Sounding) -> list[Bar]:
-        return score.bars_of(_printed_staff(tree, item.voice, item.change))
-
-    soundings = split(collection.soundings, bars_of)
-    if len(soundings) > len(collection.soundings):
-        collection.soundings = soundings
-        grid = _grid(collection)
-    at = grid.at
-    soundings.sort(key=lambda item: (at(item.moment), at(item.grace), item.order))
-    resolve_ties(soundings, collection.gaps)
-    for item in soundings:
-        home = item.voice.up("staff").index
-        score.notes.append(
-            Note(
-                item.source,
-                item.moment,
-                item.grace,
-                item.duration,
-                item.pitch,
-                _printed_staff(tree, item.voice, item.change),
-                home,
-                item.voice.index,
-                not item.tied,
-                item.side,
-                frozenset(item.marks),
-                item.order,
-            )
-        )
-    for gap in sorted(collection.gaps, key=lambda gap: (gap.moment, gap.grace, gap.offset)):
-        staff = _printed_staff(tree, gap.voice, gap.change)
-        marks = frozenset(gap.marks)
-        place = sources.place(gap.offset)
-        score.silences.append(
-            Silence(
-                place,
-                gap.moment,
-                gap.grace,
-                gap.duration,
-                staff,
-                gap.voice.index,
-                gap.spacer,
-                marks,
-                gap.end - gap.offset + place.offset,
-            )
-        )
+    whole = len(collection.soundings)
+    collection.soundings = split(collection.soundings, lambda item: score.bars_of(_printed_staff(tree, item)))
+    at = (grid if len(collection.soundings) == whole else _grid(collection)).at
+    collection.soundings.sort(key=lambda item: (at(item.moment), at(item.grace), item.order))
+    resolve_ties(collection.soundings, collection.gaps)
+    score.notes = [_note(item, tree) for item in collection.soundings]
+    gaps = sorted(collection.gaps, key=lambda gap: (gap.moment, gap.grace, gap.offset))
+    score.silences = [_silence(gap, tree, sources.place(gap.offset)) for gap in gaps]
     # Each staff of a score writes the same repeats, and often the same tempo marks.
-    score.repeats = list(dict.fromkeys(Repeat(*entry) for entry in collection.repeats))
-    _stamps(score, collection, sources)
-    _texts_and_keys(score, tree, collection, sources)
+    score.repeats = list(dict.fromkeys(collection.repeats))
+    score.languages = tuple(sources.languages)
+    _stamps(score, tree, collection.stamps, sources)
+
+
+def _note(item: Sounding, tree: ContextTree) -> Note:
+    return Note(
+        item.source,
+        item.moment,
+        item.grace,
+        item.duration,
+        item.pitch,
+        staff=_printed_staff(tree, item),
+        home=item.voice.up("staff").index,
+        voice=item.voice.index,
+        plucked=not item.tied,
+        side=item.side,
+        marks=frozenset(item.marks),
+        order=item.order,
+    )
+
+
+def _silence(gap: Gap, tree: ContextTree, place: Place) -> Silence:
+    return Silence(
+        place,
+        gap.moment,
+        gap.grace,
+        gap.duration,
+        staff=_printed_staff(tree, gap),
+        voice=gap.voice.index,
+        spacer=gap.spacer,
+        marks=frozenset(gap.marks),
+        behind=place.offset + gap.end - gap.offset,
+    )
 
 
 def _grid(collection: Collection) -> Grid:
@@ -122,7 +114,6 @@ def _contexts(score: Score, tree: ContextTree, sources: Sources) -> None:
             row = rows[group]
             rows[group] += 1
         label = _unique(_label(staff, index), taken)
-        instrument = staff.settings.get("instrumentName") or _inherited_instrument(staff)
         score.staves.append(
             Staff(
                 label,
@@ -131,7 +122,7 @@ def _contexts(score: Score, tree: ContextTree, sources: Sources) -> None:
                 sources.place(staff.offset),
                 group,
                 row,
-                instrument,
+                _instrument(staff),
                 tuple(staff.variables),
                 begins=staff.begins,
                 aligned=not ALIGNED.isdisjoint(staff.settings),
@@ -157,78 +148,67 @@ def _unique(label: str, taken: set[str]) -> str:
 
 
 def _group_of(staff: Context, groups: list[Context]) -> int | None:
-    here: Context | None = staff
-    while here is not None:
-        if here in groups:
-            return groups.index(here)
-        here = here.parent
-    return None
+    return next((groups.index(here) for here in staff.outward() if here in groups), None)
 
 
-def _inherited_instrument(staff: Context) -> str | None:
-    here = staff.parent
-    while here is not None:
-        if here.settings.get("instrumentName"):
-            return here.settings["instrumentName"]
-        here = here.parent
-    return None
+def _instrument(staff: Context) -> str | None:
+    """The nearest name that is not empty."""
+    names = (here.settings.get("instrumentName") for here in staff.outward())
+    return next((name for name in names if name), None)
 
 
-def _printed_staff(tree: ContextTree, voice: Context, change: str | None) -> int:
-    """The staff of a note: where its voice began, or where ``\\change`` sent it (the nearest of that name)."""
-    home = voice.up("staff")
-    if change is None:
+def _printed_staff(tree: ContextTree, item: Sounding | Gap) -> int:
+    """The staff of a note or rest: where its voice began, or where ``\\change`` sent it (the nearest of that name)."""
+    home = item.voice.up("staff")
+    if item.change is None:
         return home.index
-    matching = [staff for staff in tree.staves if staff.name == change]
+    matching = [staff for staff in tree.staves if staff.name == item.change]
     if not matching:
         return home.index
     return next((staff.index for staff in matching if staff.parent is home.parent), matching[0].index)
 
 
-def _stamps(score: Score, collection: Collection, sources: Sources) -> None:
-    told: set[tuple[Any, ...]] = set()
-    for stamp in collection.stamps:
-        if stamp.what == "tempo":
-            text, unit, count = stamp.value
-            if (stamp.moment, stamp.value) in told:
-                continue
-            told.add((stamp.moment, stamp.value))
-            score.tempos.append(
-                Tempo(
-                    sources.place(stamp.offset),
-                    stamp.moment,
-                    unit if isinstance(unit, Fraction) else None,
-                    count if isinstance(count, Fraction) and count > 0 else None,
-                    text if isinstance(text, str) else None,
-                )
-            )
-        elif stamp.what == "clef" and stamp.context is not None:
-            clef = stamp.value[0] if stamp.value else ""
-            score.staves[stamp.context.index].clefs.append(ClefChange(stamp.moment, str(clef)))
-        elif stamp.what == "word" and stamp.context is not None and stamp.context.index >= 0:
-            hand, comment = stamp.value
-            place = sources.place(stamp.offset)
-            score.hand_words.append(HandWord(place, stamp.moment, stamp.context.index, hand, comment))
+def _stamps(score: Score, tree: ContextTree, stamps: list[Stamp], sources: Sources) -> None:
+    """What else happens in a score, each kind into its list."""
+    tempos: dict[tuple[Fraction, Any], Tempo] = {}
+    for stamp in stamps:
+        place, moment, context = sources.place(stamp.offset), stamp.moment, stamp.context
+        match stamp.what:
+            case "tempo":
+                tempos.setdefault((moment, stamp.value), _tempo(stamp, place))
+            case "clef" if context is not None:
+                clef = stamp.value[0] if stamp.value else ""
+                score.staves[context.index].clefs.append(ClefChange(moment, str(clef)))
+            case "word" if context is not None and context.index >= 0:
+                hand, comment = stamp.value
+                score.hand_words.append(HandWord(place, moment, context.index, hand, comment))
+            case "text":
+                staff = None if context is None else _staff_near(tree, context)
+                score.texts.append(Text(place, stamp.value, moment, stamp.grace, staff))
+            case "key" if (alterations := signature(*stamp.value)) is not None:
+                score.keys.append(KeyChange(moment, _staff_around(context), alterations))
+    score.tempos = list(tempos.values())
 
 
-def _texts_and_keys(score: Score, tree: ContextTree, collection: Collection, sources: Sources) -> None:
-    score.languages = tuple(sources.languages)
-    for stamp in collection.stamps:
-        if stamp.what == "text":
-            staff = None if stamp.context is None else _staff_near(tree, stamp.context)
-            place = sources.place(stamp.offset)
-            score.texts.append(Text(place, stamp.value, stamp.moment, stamp.grace, staff))
-        elif stamp.what == "key":
-            alterations = signature(*stamp.value)
-            home = stamp.context.up("staff") if stamp.context is not None else None
-            index = home.index if home is not None and home.role == "staff" else None
-            if alterations is not None:
-                score.keys.append(KeyChange(stamp.moment, index, alterations))
+def _tempo(stamp: Stamp, place: Place) -> Tempo:
+    text, unit, count = stamp.value
+    return Tempo(
+        place,
+        stamp.moment,
+        unit if isinstance(unit, Fraction) else None,
+        count if isinstance(count, Fraction) and count > 0 else None,
+        text if isinstance(text, str) else None,
+    )
+
+
+def _staff_around(context: Context | None) -> int | None:
+    home = context.up("staff") if context is not None else None
+    return home.index if home is not None and home.role == "staff" else None
 
 
 def _staff_near(tree: ContextTree, context: Context) -> int | None:
     """The staff of a context; of one beside staves (dynamics), the first staff of its group."""
-    home = context.up("staff")
-    if home.role == "staff":
-        return home.index
+    staff_around = _staff_around(context)
+    if staff_around is not None:
+        return staff_around
     return next((staff.index for staff in tree.staves if staff.parent is context.parent), None)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from ..score.model import SourceNote
+from ..score.model import Repeat, SourceNote
 from ..score.pitch import Pitch, semitones
 from .contexts import Context
 
@@ -70,6 +70,10 @@ class Stamp:
     offset: int
 
 
+Size = tuple[int, int, int]
+"""Soundings, gaps and stamps."""
+
+
 @dataclass(slots=True)
 class Collection:
     """All that one score's music gave."""
@@ -77,17 +81,15 @@ class Collection:
     soundings: list[Sounding] = field(default_factory=list)
     gaps: list[Gap] = field(default_factory=list)
     stamps: list[Stamp] = field(default_factory=list)
-    repeats: list[tuple[Fraction, Fraction, int, tuple[tuple[Fraction, Fraction, tuple[int, ...]], ...]]] = field(
-        default_factory=list
-    )
+    repeats: list[Repeat] = field(default_factory=list)
     end: Fraction = Fraction(0)
 
-    def marks(self) -> tuple[int, int, int]:
-        """How much has been collected so far, for :meth:`shift_grace`."""
+    def size(self) -> Size:
+        """How much has been collected so far."""
         return len(self.soundings), len(self.gaps), len(self.stamps)
 
-    def shift_grace(self, start: tuple[int, int, int], stop: tuple[int, int, int], by: Fraction) -> None:
-        """Moves what was collected between two marks by a grace length (grace groups end at their main note)."""
+    def shift_grace(self, start: Size, stop: Size, by: Fraction) -> None:
+        """Moves what was collected between two sizes by a grace length (grace groups end at their main note)."""
         lists: tuple[list[Any], ...] = (self.soundings, self.gaps, self.stamps)
         for collected, first, last in zip(lists, start, stop, strict=True):
             for item in collected[first:last]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
 
 from .layouts import BAR_COUNTER, EVERY_STAFF, OFF, ON, Layout
 
@@ -64,7 +64,7 @@ def role_of(kind: str) -> str:
 
 @dataclass(eq=False, slots=True)
 class Context:
-    """One context. ``index`` is that of its staff or voice in the score; ``number`` its rank among all.
+    """One context. ``index`` is that of its staff, voice or group among those of the score, else -1.
 
     A voice has ``side`` (its own direction), ``change`` (the staff that ``\\change`` sent it to, by name) and
     ``cue`` (small notes that another plays). ``variables`` are those whose music led here. ``begins`` is when
@@ -99,14 +99,16 @@ class Context:
                 return found
         return None
 
-    def setting(self, name: str) -> str | None:
-        """The value of a property here, or in the nearest context around that has one; None where it is unset."""
+    def outward(self) -> Iterator[Context]:
+        """This context, then those around it, the nearest first."""
         here: Context | None = self
         while here is not None:
-            if name in here.settings:
-                return here.settings[name] or None
+            yield here
             here = here.parent
-        return None
+
+    def setting(self, name: str) -> str | None:
+        """The value of a property here, or in the nearest context around that has one; None where it is unset."""
+        return next((here.settings[name] or None for here in self.outward() if name in here.settings), None)
 
     def up(self, *roles: str) -> Context:
         """This context or the nearest around it that has one of the roles; else the outermost."""
@@ -118,11 +120,9 @@ class Context:
 
 def counter_of(context: Context) -> Context | None:
     """The context whose bar counter counts for this one; None if nobody does."""
-    here: Context | None = context
-    while here is not None:
+    for here in context.outward():
         if here.settings.get(BAR_COUNTER, ON if here.parent is None else OFF) == ON:
             return here
-        here = here.parent
     return None
 
 
@@ -158,7 +158,9 @@ class ContextTree:
             self.accepting.update((kind, accepted) for accepted in definition.accepts)
         self.root.settings.update(self.defaults.get("Score", {}))
 
-    def enter(self, here: Context, kind: str, name: str | None, new: bool, offset: int, settings: Any) -> Context:
+    def enter(
+        self, here: Context, kind: str, name: str | None, offset: int, settings: Mapping[str, str], *, new: bool
+    ) -> Context:
         """The context that ``\\new`` or ``\\context`` opens."""
         role = role_of(self.made_from(kind))
         if role == "score":
@@ -186,20 +188,15 @@ class ContextTree:
         if name is None:
             near = here.up(role)
             return near if near.role == role and near.answers(kind) else here.below(kind)
-        pool = {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role, [])
-        matching = [context for context in pool if context.name == name and context.kind == kind]
+        matching = [context for context in self._pool(role) or () if context.name == name and context.kind == kind]
         if not matching:
             return None
         scope = here.up("staff", "group", "score")
-        return next((context for context in matching if self._inside(context, scope)), matching[-1])
+        return next((context for context in matching if scope in context.outward()), matching[-1])
 
-    def _inside(self, context: Context, scope: Context) -> bool:
-        here: Context | None = context
-        while here is not None:
-            if here is scope:
-                return True
-            here = here.parent
-        return False
+    def _pool(self, role: str) -> list[Context] | None:
+        """All contexts of a role that the score lists; None for one that it doesn't."""
+        return {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role)
 
     def _make(
         self, kind: str, role: str, name: str | None, parent: Context, offset: int, settings: dict[str, str]
@@ -209,13 +206,13 @@ class ContextTree:
         context.cue = kind == "CueVoice"
         context.variables = list(self.names)
         parent.children.append(context)
-        pool = {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role)
+        pool = self._pool(role)
         if pool is not None:
             context.index = len(pool)
             pool.append(context)
         return context
 
-    def voice_of(self, here: Context, offset: int = -1) -> Context | None:
+    def voice_of(self, here: Context) -> Context | None:
         """The voice in which a note here sounds, made if need be; None where nothing is printed."""
         if here.role == "voice":
             return here if here.up("staff").role == "staff" else None

@@ -102,7 +102,7 @@ class Events(Walk):
         here: Context,
         length: Fraction,
     ) -> None:
-        voice = self.tree.voice_of(here, event.start)
+        voice = self.tree.voice_of(here)
         self._attach_words(event.posts, at, here)
         if voice is None or voice.kind in NOT_PRINTED:
             return
@@ -151,7 +151,7 @@ class Events(Walk):
     def _add_gap(self, node: Event, at: Position, here: Context, length: Fraction, *, spacer: bool) -> None:
         if self._dry:
             return
-        voice = self.tree.voice_of(here, node.start)
+        voice = self.tree.voice_of(here)
         self._attach_words(node.posts, at, here)
         if voice is None or at is None:
             return

@@ -77,13 +77,13 @@ class Functions(Events):
             self.walk(node.bodies[0], None, here)
             return at
         outer, self._grace = self._grace, True
-        before = self.collection.marks()
+        before = self.collection.size()
         end = self.walk(node.bodies[0], (at[0], at[1]), here)
         self._grace = outer
         if end is None:
             return None
         length = end[1] - at[1]
-        self.collection.shift_grace(before, self.collection.marks(), -length)
+        self.collection.shift_grace(before, self.collection.size(), -length)
         self._lead = -length
         return at
 
@@ -132,7 +132,7 @@ class Functions(Events):
         ends: list[Position] = [at]
         staff = self.tree.staff_of(here) if here.role != "other" else here
         for name, body in zip(("one", "two"), node.bodies, strict=True):
-            voice = self.tree.enter(staff, "Voice", name, False, node.start, {})
+            voice = self.tree.enter(staff, "Voice", name, node.start, {}, new=False)
             kept, self.reference = self.reference, Reference(offset=self.reference.offset)
             ends.append(self.walk(body, at, voice))
             self.reference = kept

@@ -116,7 +116,7 @@ class Interpreter(Repeats):
     def _sequential(self, node: Sequential, at: Position, here: Context) -> Position:
         comments = list(node.comments)
         collection = self.collection
-        graces_from = collection.marks()
+        graces_from = collection.size()
         total = ZERO
         started = at
         self._unheard = None
@@ -127,7 +127,7 @@ class Interpreter(Repeats):
             if isinstance(item, Applied) and isinstance(item.bodies[0], list) and len(item.bodies) == 1:
                 self._attach_late(item.bodies[0])
                 continue
-            before = collection.marks()
+            before = collection.size()
             at = self._past_unheard(at, here) if self._unheard is not None else at
             after = self.walk(item, at, here)
             if self._lead:
@@ -135,7 +135,7 @@ class Interpreter(Repeats):
                 if at == started:
                     total += self._lead
             if after is None or at is None or after[0] != at[0] or self._grace:
-                graces_from = collection.marks()
+                graces_from = collection.size()
             at = after
         self._lead = ZERO if self._grace else total
         return at
@@ -168,7 +168,7 @@ class Interpreter(Repeats):
         if self._dry:
             return self.walk(node.bodies[0], at, here)
         staves = len(self.tree.staves)
-        context = self.tree.enter(here, kind, name, new, node.start, settings)
+        context = self.tree.enter(here, kind, name, node.start, settings, new=new)
         if context.role == "staff" and context.index >= staves and at is not None:
             context.begins = at[0]
         if context.role in ("score", "staff", "voice", "group"):
@@ -187,7 +187,7 @@ class Interpreter(Repeats):
         if name == "skip":
             return self._advance(at, given[0] * self.factor) if isinstance(given[0], Fraction) else None
         if name in SIDES:
-            voice = self.tree.voice_of(here, node.start)
+            voice = self.tree.voice_of(here)
             if voice is not None and not self._dry:
                 voice.side = SIDES[name]
         elif name == "change":
@@ -221,11 +221,11 @@ class Interpreter(Repeats):
         if prop in STAMPED_SETTINGS:
             self._stamp(at, prop, value, self._scope(path, here), offset)
         elif prop in SPLITTING and not self._dry:
-            bottom = self.tree.voice_of(here, offset)
+            bottom = self.tree.voice_of(here)
             scope = self._scope(path, bottom or here) if len(path) > 1 else bottom or here
             scope.settings[prop] = str(value)
         elif prop == "tieWaitForNote":
-            voice = self.tree.voice_of(here, offset)
+            voice = self.tree.voice_of(here)
             if voice is not None:
                 voice.tie_waits = "t" in str(value)
         elif prop in STAFF_SETTINGS and not self._dry:

@@ -35,10 +35,6 @@ class NoteBook:
         self._notes: dict[tuple[int, int], SourceNote] = {}
         self._warned: set[int] = set()
 
-    @property
-    def notes(self) -> list[SourceNote]:
-        return list(self._notes.values())
-
     def note(self, node: NoteEvent) -> SourceNote:
         """The source note of a note outside a chord."""
         return self._get(node, 0, node.end, node.posts, node.chord, node.appendable, node.end)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+from ..score.model import Repeat
 from ..source.messages import Refused
 from .contexts import Context
 from .functions import Functions, tag_names
@@ -62,7 +63,7 @@ class Repeats(Functions):
         self._turns = turns
         self._kinds.pop()
         if at is not None and body_end is not None and not self._dry:
-            self.collection.repeats.append((at[0], body_end[0], node.count, spans))
+            self.collection.repeats.append(Repeat(at[0], body_end[0], node.count, spans))
         self._lead = lead
         return end
 
@@ -70,13 +71,11 @@ class Repeats(Functions):
         items = _items_of(node)
         if not any(isinstance(item, Applied) and item.name == "volta" for item in items):
             items = items[:count]  # what is never played is never printed
-        first = True
         for index, item in enumerate(items):
             begin = at
-            before = self.collection.marks()
-            self._stamp(at, "alternative", (id(node), first, self._kinds[-1] == "volta"), here, item.start)
-            first = False
-            behind = self.collection.marks()
+            before = self.collection.size()
+            self._stamp(at, "alternative", (id(node), index == 0, self._kinds[-1] == "volta"), here, item.start)
+            behind = self.collection.size()
             at = self.walk(item, at, here)
             if self._lead:
                 self.collection.shift_grace(before, behind, self._lead)  # it begins with its grace notes
@@ -134,7 +133,7 @@ class Repeats(Functions):
         endings = _items_of(node.alternatives) if node.alternatives is not None else []
         memories: list[Any] = []
         lead = ZERO
-        begin, before = at, self._size()
+        begin, before = at, self._notes_and_rests()
         body_memory = self._remember()
         self._counts.append(node.count)
         for turn in range(node.count):
@@ -149,19 +148,19 @@ class Repeats(Functions):
                 at = self._play_ending(endings, _ending(endings, turn, node.count), memories, at, here)
             self._turns.pop()
             if turn == 0 and not endings:
-                found = self._size() - before
+                found = self._notes_and_rests() - before
                 self._refuse_endless(node, found)
                 if not found:
                     at = _many_times(begin, at, node.count)
                     break
             elif turn == 0:
-                self._refuse_endless(node, max(1, self._size() - before))
+                self._refuse_endless(node, max(1, self._notes_and_rests() - before))
         self._counts.pop()
         self._finish_endings(endings, memories, here)
         self._lead = lead
         return at
 
-    def _size(self) -> int:
+    def _notes_and_rests(self) -> int:
         return len(self.collection.soundings) + len(self.collection.gaps)
 
     def _refuse_endless(self, node: RepeatNode, found: int) -> None:

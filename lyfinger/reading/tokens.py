@@ -91,7 +91,6 @@ class TokenWriter:
         self.toolkit = False
         """Whether the typesetter's kit for vocal templates is there: its functions print variables of set names."""
         self._open: list[tuple[str, int]] = []
-        self._blocks: list[str] = []
         self._assigning: str | None = None
         self._pitches: dict[str, Any] = {}
         self._texts: dict[str, tuple[int, int]] = {}

@@ -139,7 +139,7 @@ class Walk(ABC):
             return
         context: Context | None = here
         if what == "word":
-            context = self.tree.voice_of(here, offset)
+            context = self.tree.voice_of(here)
         elif what == "clef":
             context = self.tree.staff_of(here) if here.role != "other" else None
         self.collection.stamps.append(Stamp(at[0], at[1], what, value, context, offset))
