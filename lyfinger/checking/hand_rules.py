@@ -7,7 +7,7 @@ from itertools import combinations
 
 from ..fingering.problems import crossed_text, no_finger_text, twice_text
 from ..hands.model import Hand
-from ..harp.reach import FINGERINGS, Reach
+from ..harp.reach import Reach
 from ..marking.passages import held_to
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
@@ -48,7 +48,7 @@ def reach(draft: Draft) -> Iterator[Message]:
     """
     for one in struck(draft):
         strings = one.onset.strings
-        if 1 < len(strings) <= 4 and not any(draft.reach.allows(strings, f) for f in FINGERINGS[len(strings)]):
+        if 1 < len(strings) <= 4 and not draft.reach.takes(strings):
             text = f"{_width(one)} is beyond the {one.hand} hand's reach{_way_out(one, draft.reach)}"
             yield one.message(Severity.ERROR if None in one.onset.locks else Severity.WARNING, "reach", text)
 
@@ -63,10 +63,10 @@ def _way_out(one: Struck, reach: Reach) -> str:
     strings = one.onset.strings
     if one.other_hand_is_free():
         for count in range(1, len(strings)):
-            going, staying = (strings[:count], strings[count:])
+            going, staying = strings[:count], strings[count:]
             if one.hand is Hand.LEFT:
                 staying, going = strings[:-count], strings[-count:]
-            if all(any(reach.allows(s, f) for f in FINGERINGS[len(s)]) for s in (going, staying)):
+            if reach.takes(going) and reach.takes(staying):
                 names = in_words([string_name(string) for string in going])
                 return f": the {one.hand.other} hand is free for {names}"
     return ": leave a note out, or roll it over both hands"

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from ..hands.model import Hand
-from ..harp.reach import FINGERINGS, Reach
+from ..harp.reach import Reach
 from ..score.performing import Time
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
@@ -193,13 +193,9 @@ def _tangle_message(tangles: list[_Tangle], reach: Reach) -> Message:
 def _untangled(tangle: _Tangle, reach: Reach) -> str:
     """Who could take what instead: one hand all of it, or each the part on its own side."""
     strings = tuple(sorted({*tangle.right, *tangle.left}))
-    if _can_take(strings, reach):
+    if reach.takes(strings):
         return "one hand can take them all"
     for cut in sorted(range(1, len(strings)), key=lambda cut: abs(2 * cut - len(strings))):
-        if _can_take(strings[:cut], reach) and _can_take(strings[cut:], reach):
+        if reach.takes(strings[:cut]) and reach.takes(strings[cut:]):
             return f"give the right hand what lies from {string_name(strings[cut])} up, the left hand the rest"
     return "set them apart by an octave"
-
-
-def _can_take(strings: tuple[int, ...], reach: Reach) -> bool:
-    return len(strings) in FINGERINGS and any(reach.allows(strings, fingers) for fingers in FINGERINGS[len(strings)])

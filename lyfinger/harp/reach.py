@@ -48,6 +48,10 @@ class Reach:
             self._limits[fingers] = limits
         return not any(map(gt, starmap(self.span, combinations(strings, 2)), limits))
 
+    def takes(self, strings: tuple[int, ...]) -> bool:
+        """Whether any fingers reach these strings (ascending) together; no hand takes more than four."""
+        return any(self.allows(strings, fingers) for fingers in FINGERINGS.get(len(strings), ()))
+
     @property
     def fit(self) -> int:
         """Spacing of the harp against the size of the hand, in thousandths: 1000 is the medium hand on a pedal harp,
