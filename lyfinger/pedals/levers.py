@@ -27,25 +27,11 @@ def tuning(key: str | None = None) -> tuple[int, ...]:
     >>> tuning()
     (0, 0, -1, 0, 0, -1, -1)
     """
-    name = key or USUAL_TUNING
-    alter = {"b": -1, "♭": -1, "#": 1, "♯": 1}.get(name[1:], 0)
-    found = signature(Pitch(4, LETTERS.index(name[0]), Fraction(alter)), "major")
+    letter, sign = (key or USUAL_TUNING)[0], (key or USUAL_TUNING)[1:]
+    alter = {"b": -1, "♭": -1, "#": 1, "♯": 1}.get(sign, 0)
+    found = signature(Pitch(4, LETTERS.index(letter), Fraction(alter)), "major")
     assert found is not None
     return found
-
-
-def levers_for(key: str, mode: str = "major", open_strings: Sequence[int] | None = None) -> set[str] | None:
-    """The letters whose levers are up for a key; None where the harp can't be set to it.
-
-    >>> sorted(levers_for("C"))
-    ['A', 'B', 'E']
-    """
-    alter = {"b": -1, "♭": -1, "#": 1, "♯": 1}.get(key[1:], 0)
-    wanted = signature(Pitch(4, LETTERS.index(key[0]), Fraction(alter)), mode)
-    strings = open_strings if open_strings is not None else tuning()
-    if wanted is None or any(want - have not in (0, 1) for want, have in zip(wanted, strings, strict=True)):
-        return None
-    return {LETTERS[step] for step in range(7) if wanted[step] > strings[step]}
 
 
 def gives(open_strings: Sequence[int], pitch: Pitch) -> bool:

@@ -81,7 +81,8 @@ class Reserved(Calls):
         elif isinstance(outcome, Typesetters):
             self._typesetters(outcome.name, token)
         else:
-            raise Refused(f'cannot find the file "{name}" that is included here', place)
+            looked = f"; looked in {', '.join(outcome.searched)}" if outcome.searched else ""
+            raise Refused(f'cannot find the file "{name}" that is included here{looked}', place)
 
     def _typesetters(self, name: str, token: Flat) -> None:
         """One of the typesetter's own files: a language, a template, or nothing that is read."""

@@ -17,6 +17,16 @@ def test_a_missing_include_is_refused_with_its_place(tmp_path: Path) -> None:
         reading_in(tmp_path, {"a.ly": "{ c'4\n  \\include \"nosuch.ily\" d' }"}, "a.ly")
 
 
+def test_a_missing_include_says_where_it_was_looked_for(tmp_path: Path) -> None:
+    """Beside the including file, as that was named; in the folders for includes; in the working directory."""
+    (tmp_path / "parts").mkdir()
+    (tmp_path / "parts" / "a.ly").write_text('\\include "no.ily"')
+    done = lyfinger("notes", "parts/a.ly", "-I", "notes", folder=tmp_path)
+    assert done.err == (
+        'parts/a.ly:1:1: error: cannot find the file "no.ily" that is included here; looked in parts, notes, .\n'
+    )
+
+
 def test_a_missing_include_of_an_include(tmp_path: Path) -> None:
     with pytest.raises(Refused, match=r"^b\.ily:1:1: error: .*nosuch\.ily"):
         reading_in(tmp_path, {"a.ly": '\\include "b.ily"', "b.ily": '\\include "nosuch.ily"'}, "a.ly")
