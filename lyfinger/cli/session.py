@@ -10,7 +10,6 @@ from pathlib import Path
 
 from ..checking.order import worth_saying
 from ..config import Config, config_beside, settings_at
-from ..marking.excerpt import Excerpt
 from ..marking.plan import Plan, make_plan
 from ..marking.player import player_of
 from ..reading.roots import Root, read_root
@@ -62,7 +61,8 @@ class Opened:
     refusals: tuple[Refused, ...]
 
 
-Planner = Callable[[Sequence[Reading], Config, Sequence[Reading], Excerpt], Plan]
+Planner = Callable[..., Plan]
+"""Takes what :func:`make_plan` takes, ``chosen`` only of a command that has ``--locks``."""
 
 
 def _none(config: Config) -> list[Reading]:
@@ -136,7 +136,7 @@ def _open(
     old = tuple(earlier(config))
     readings = [reading for root in roots.values() for reading in root.readings]
     chosen = _chosen(options, readings)
-    plan = (partial(make_plan, chosen=chosen) if chosen else planner)(readings, config, old, excerpt_of(options))
+    plan = (partial(planner, chosen=chosen) if chosen else planner)(readings, config, old, excerpt_of(options))
     documents: dict[SourceFile, SourceFile] = {part: root.file for root in roots.values() for part in root.parts or ()}
     return [Session(config, library, plan, tuple(roots.values()), old, documents)]
 

@@ -27,9 +27,9 @@ def tuning(key: str | None = None) -> tuple[int, ...]:
     >>> tuning()
     (0, 0, -1, 0, 0, -1, -1)
     """
-    letter, sign = (key or USUAL_TUNING)[0], (key or USUAL_TUNING)[1:]
-    alter = {"b": -1, "♭": -1, "#": 1, "♯": 1}.get(sign, 0)
-    found = signature(Pitch(4, LETTERS.index(letter), Fraction(alter)), "major")
+    name = key or USUAL_TUNING
+    alter = {"b": -1, "♭": -1, "#": 1, "♯": 1}.get(name[1:], 0)
+    found = signature(Pitch(4, LETTERS.index(name[0]), Fraction(alter)), "major")
     assert found is not None
     return found
 

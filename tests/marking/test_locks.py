@@ -9,7 +9,10 @@ from typing import Any
 
 import pytest
 
+from lyfinger.cli.options import build_parser
+from lyfinger.cli.session import open_sessions
 from lyfinger.marking.locks import parse_locks
+from lyfinger.marking.plan import Plan, make_plan
 from lyfinger.source.messages import Refused
 from tests.whole.command import lyfinger
 
@@ -46,6 +49,21 @@ def test_marked_again_nothing_is_added(tmp_path: Path) -> None:
     out = _mark(tmp_path, _locks(NOTE))[1]
     (tmp_path / "part.ly").write_bytes(out)
     assert lyfinger("mark", "part.ly", folder=tmp_path).out == out
+
+
+def test_chosen_digits_are_planned_as_the_command_plans(tmp_path: Path) -> None:
+    """With locks or without, in as many processes as were asked for."""
+    asked: list[object] = []
+
+    def planner(*given: Any, **chosen: Any) -> Plan:
+        asked.extend(chosen)
+        return make_plan(*given, **chosen)
+
+    (tmp_path / "part.ly").write_bytes(TEXT)
+    (tmp_path / "locks.json").write_bytes(_locks(NOTE, name=str(tmp_path / "part.ly")))
+    line = ["mark", str(tmp_path / "part.ly"), "--locks", str(tmp_path / "locks.json")]
+    open_sessions(build_parser().parse_args(line), line[1:2], planner)
+    assert asked == ["chosen"]
 
 
 REFUSED = [
