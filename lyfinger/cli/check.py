@@ -18,7 +18,7 @@ from .exit import Exit
 from .report import Report
 from .selection import selection_of
 from .session import Session, open_readable
-from .streams import say, write_stdout
+from .streams import say, write_text
 
 _FAIL_ON = {"error": Severity.ERROR, "warning": Severity.WARNING}
 
@@ -32,7 +32,7 @@ def check(options: argparse.Namespace) -> int:
     sessions = opened.sessions
     selections = [selection_of(options, session.config) for session in sessions]
     report = _report(sessions, [_judged(*pair) for pair in zip(sessions, selections, strict=True)])
-    write_stdout(_written(options, report).encode("utf-8", "surrogateescape"))
+    write_text(_written(options, report))
     for refusal in opened.refusals:
         say(refusal)
     if opened.refusals:

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
-
 from ..source.messages import Message
+from .listing import listed
 from .report import Report
 
 
 def as_json(report: Report) -> str:
     """A finding on each line; lines and columns as in messages (a tab goes to the next multiple of eight)."""
-    parts = {
-        "findings": [_fields(one) for one in report.findings],
-        "accepted": [{**_fields(one.finding), "reason": one.by.reason} for one in report.accepted],
-        "summary": [{"rule": rule, "severity": str(worst), "count": n} for worst, rule, n in report.counts()],
-    }
-    return "{" + ",\n".join(f"{json.dumps(name)}: {_listed(rows)}" for name, rows in parts.items()) + "}\n"
-
-
-def _listed(rows: Sequence[dict[str, object]]) -> str:
-    return "[\n" + ",\n".join(json.dumps(row, ensure_ascii=False) for row in rows) + "\n]" if rows else "[]"
+    return listed(
+        findings=[_fields(one) for one in report.findings],
+        accepted=[{**_fields(one.finding), "reason": one.by.reason} for one in report.accepted],
+        summary=[{"rule": rule, "severity": str(worst), "count": n} for worst, rule, n in report.counts()],
+    )
 
 
 def _fields(one: Message) -> dict[str, object]:

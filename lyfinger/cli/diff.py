@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import json
 import os
 from collections.abc import Sequence
 
 from ..marking.comparing import Change, Difference, Spot, differences
 from ..marking.passages import HandPassage
 from ..marking.plan import hand_passages, without_digits
+from ..score.fields import note_fields
 from ..score.spoken import bar_and_beat
 from ..source.library import STANDARD_INPUT
 from ..source.messages import Refused, one_line
 from .exit import Exit
+from .listing import listed
 from .session import open_sessions, say_messages
-from .streams import write_stdout
+from .streams import write_text
 
 
 def diff(options: argparse.Namespace) -> int:
@@ -26,8 +27,10 @@ def diff(options: argparse.Namespace) -> int:
     old = _passages(options, options.old, [beside] if beside else [])
     new = _passages(options, options.new, [])
     found = differences(old, new)
-    text = _as_json(found) if options.format == "json" else "".join(f"{_line(item)}\n" for item in found)
-    write_stdout(text.encode("utf-8", "surrogateescape"))
+    if options.format == "json":
+        write_text(listed(differences=map(_fields, found)))
+    else:
+        write_text("".join(f"{_line(item)}\n" for item in found))
     return Exit.FOUND if found else Exit.DONE
 
 
@@ -62,28 +65,16 @@ def _bars(numbers: Sequence[int]) -> str:
     return f"bar {numbers[0]}" if len(numbers) == 1 else f"bars {', '.join(map(str, numbers))}"
 
 
-def _as_json(found: Sequence[Difference]) -> str:
-    """``{"differences": [...]}``, one on each line; a version that lacks the note has null."""
-    lines = ",\n".join(json.dumps(_fields(item), ensure_ascii=False) for item in found)
-    return f'{{"differences": [\n{lines}\n]}}\n' if found else '{"differences": []}\n'
-
-
 def _fields(item: Difference) -> dict[str, object]:
+    """A version that lacks the note has null."""
     return {"change": item.change, "hand": item.hand, "old": _spot(item.old), "new": _spot(item.new)}
 
 
 def _spot(spot: Spot | None) -> dict[str, object] | None:
     if spot is None:
         return None
-    place = spot.note.source.place
-    line, column = place.line_column
     return {
-        "file": place.file.name,
-        "line": line,
-        "column": column,
-        "score": spot.score.index + 1,
-        "bar": spot.score.bar_number(spot.note),
-        "beat": str(spot.score.beat_of(spot.note)) if spot.score.bars else None,
+        **note_fields(spot.score, spot.note),
         "pitch": spot.note.pitch.name,
         "digits": list(spot.digits),
         "also_in_bars": list(spot.again),

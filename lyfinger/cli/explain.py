@@ -16,7 +16,7 @@ from ..source.messages import Refused
 from ..source.text import Place
 from .exit import Exit
 from .session import Session, open_sessions, say_messages
-from .streams import write_stdout
+from .streams import write_text
 
 
 def explain(options: argparse.Namespace) -> int:
@@ -29,7 +29,7 @@ def explain(options: argparse.Namespace) -> int:
         for one in _pointed_at(options, session, Phrases(session.plan, player))
     ]
     text = as_json(found, player.settings) if options.format == "json" else as_text(found)
-    write_stdout(text.encode("utf-8", "surrogateescape"))
+    write_text(text)
     return Exit.DONE
 
 

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Fingered, RootPlan
+from ..score.fields import note_fields, pitch_fields
 from ..score.model import Note, Score
-from ..score.pitch import LETTERS
 from .exit import Exit
+from .listing import listed
 from .session import open_sessions, say_messages
-from .streams import write_stdout
+from .streams import write_text
 
 _COLUMNS = ("place", "bar", "beat", "staff", "voice", "pitch", "length", "hand", "finger", "", "placing")
 
@@ -24,8 +24,7 @@ def notes(options: argparse.Namespace) -> int:
     sessions = open_sessions(options, [options.file])
     say_messages(sessions)
     rows = [row for session in sessions for root in session.plan.roots for row in _rows(root, session.plan.excerpt)]
-    text = _as_json(rows) if options.format == "json" else _as_table(rows)
-    write_stdout(text.encode("utf-8", "surrogateescape"))
+    write_text(listed(notes=map(_fields, rows)) if options.format == "json" else _as_table(rows))
     return Exit.DONE
 
 
@@ -52,42 +51,23 @@ def _rows(root: RootPlan, excerpt: Excerpt) -> Iterator[_Row]:
                 yield _Row(score, note, item)
 
 
-def _as_json(rows: list[_Row]) -> str:
-    """``{"notes": [...]}``, a note on each line, fractions as strings such as ``"3/8"``."""
-    lines = ",\n".join(json.dumps(_fields(row), ensure_ascii=False) for row in rows)
-    return f'{{"notes": [\n{lines}\n]}}\n' if rows else '{"notes": []}\n'
-
-
 def _fields(row: _Row) -> dict[str, object]:
-    note, place = row.note, row.note.source.place
-    line, column = place.line_column
+    """Fractions are strings such as ``3/8``."""
+    note = row.note
     return {
-        "file": place.file.name,
-        "line": line,
-        "column": column,
-        "score": row.score.index + 1,
-        "bar": row.bar,
-        "beat": None if row.beat is None else str(row.beat),
+        **note_fields(row.score, note),
         "moment": str(note.moment),
         "grace": str(note.grace),
         "duration": str(note.duration),
         "staff": row.score.staves[note.staff].label,
         "voice": row.score.voices[note.voice].label,
-        "pitch": {
-            "step": LETTERS[note.pitch.step],
-            "alter": _semitones(note.pitch.alter),
-            "octave": note.pitch.octave,
-        },
+        "pitch": pitch_fields(note.pitch),
         "hand": row.fingered.hand,
         "tied": not note.plucked,
         "finger": row.fingered.finger,
         "origin": row.fingered.origin,
         "placing": row.fingered.placing,
     }
-
-
-def _semitones(alter: Fraction) -> int | float:
-    return alter.numerator if alter.denominator == 1 else float(alter)
 
 
 def _as_table(rows: list[_Row]) -> str:

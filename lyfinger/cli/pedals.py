@@ -14,7 +14,7 @@ from ..pedals.plan import Change, PedalPlan
 from .exit import Exit
 from .inscription import inscribed, place_of
 from .session import Session, open_sessions, say_messages
-from .streams import write_stdout
+from .streams import write_text
 from .when import spoken_time, when
 
 
@@ -31,7 +31,7 @@ def pedals(options: argparse.Namespace) -> int:
         text = json.dumps({"players": reports}, ensure_ascii=False, indent=1) + "\n"
     else:
         text = "".join(line + "\n" for report in reports for line in _lines(report))
-    write_stdout(text.encode("utf-8", "surrogateescape"))
+    write_text(text)
     return Exit.DONE
 
 

@@ -16,7 +16,7 @@ from ..marking.player import player_of
 from ..marking.weighing import did_you_mean
 from ..source.messages import Refused
 from .exit import Exit
-from .streams import write_stdout
+from .streams import write_text
 
 
 def rules(options: argparse.Namespace) -> int:
@@ -30,7 +30,7 @@ def rules(options: argparse.Namespace) -> int:
         text = json.dumps({"rules": [_fields(rule, settings) for rule in chosen]}, ensure_ascii=False, indent=1) + "\n"
     else:
         text = _table(chosen, settings) if options.name is None else _page(chosen[0], settings)
-    write_stdout(text.encode("utf-8", "surrogateescape"))
+    write_text(text)
     return Exit.DONE
 
 

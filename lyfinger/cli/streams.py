@@ -36,6 +36,11 @@ def write_stdout(data: bytes) -> None:
         raise Refused(f"can't write standard output: {error.strerror or error}") from error
 
 
+def write_text(text: str) -> None:
+    """Write text to standard output, file names in it as the bytes that they are. Raises as :func:`write_stdout`."""
+    write_stdout(text.encode("utf-8", "surrogateescape"))
+
+
 def say(line: object) -> None:
     """One line on standard error; if that is gone, there is nobody to tell."""
     if sys.stderr is not None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from ..checking.draft import CAUTION
 from ..fingering.settings import Settings
-from ..score.pitch import LETTERS
+from ..score.fields import note_fields, pitch_fields
 from .documentation import documented
 from .places import Unfingered
 from .reasons import Explained, Other, Placing
@@ -92,19 +92,9 @@ def _notes(one: Explained, index: int, placing: int) -> Iterator[dict[str, Any]]
     phrase = one.phrase
     locks, fingers = phrase.answers.passage.onsets[index].locks, one.best.fingers[index]
     for note, lock, finger in zip(phrase.notes(index), locks, fingers, strict=True):
-        line, column = note.source.place.line_column
         yield {
-            "file": note.source.place.file.name,
-            "line": line,
-            "column": column,
-            "score": phrase.part.score.index + 1,
-            "bar": phrase.bar(index),
-            "beat": str(phrase.part.score.beat_of(note)) if phrase.part.score.bars else None,
-            "pitch": {
-                "step": LETTERS[note.pitch.step],
-                "alter": float(note.pitch.alter) if note.pitch.alter.denominator > 1 else int(note.pitch.alter),
-                "octave": note.pitch.octave,
-            },
+            **note_fields(phrase.part.score, note),
+            "pitch": pitch_fields(note.pitch),
             "finger": finger,
             "origin": "suggested" if lock is None else "locked",
             "placing": placing,
