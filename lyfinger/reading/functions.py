@@ -117,11 +117,21 @@ class Functions(Events):
     def _other_pitches(self, node: Applied, at: Position, here: Context) -> Position:
         """Music whose notes sound elsewhere than they are written, at the moments that are written."""
         if not self._dry:
-            self._lose(node.start, node.end, f"\\{node.name} prints other pitches")
+            self._lose(node.start, node.end, f"\\{node.name} changes its music")
         memory = self._remember()
         self.walk(node.bodies[-1], None, here)
         self._recall(memory)
         return self._silently(node.bodies[-1], at, here)
+
+    def _backwards(self, node: Applied, at: Position, here: Context) -> Position:
+        """``\\retrograde``: it lasts as long as what is written. What follows the text (octaves, ``q``) would have to
+        follow it backwards, and is not known behind it."""
+        end = self._other_pitches(node, at, here)
+        self._lead = ZERO  # grace notes that it begins with come last
+        self.reference.lost = self.reference.lost or self.reference.relative is not None
+        self._chord = (*self._chord[:2], False) if self._chord is not None else None
+        self._last = (*self._last[:2], False) if self._last is not None else None
+        return end
 
     def _skip_music(self, node: Applied, at: Position, here: Context) -> Position:
         return self._silently(node.bodies[0], at, here)

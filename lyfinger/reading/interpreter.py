@@ -80,6 +80,7 @@ class Interpreter(Repeats):
             "inversion": self._other_pitches,
             "modalInversion": self._other_pitches,
             "modalTranspose": self._other_pitches,
+            "retrograde": self._backwards,
             "skip": self._skip_music,
             "makeClusters": self._skip_music,
             "incipit": lambda node, at, here: at,

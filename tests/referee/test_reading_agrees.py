@@ -23,8 +23,9 @@ SAMPLES = sorted(path for path in (ROOT / "samples").rglob("*.ly"))
 
 NAMED_BY_A_WARNING = {
     "functions-that-take-more-than-music": 13,
-    "harmonics-by-fret-and-rare-transformations": 11,
+    "harmonics-by-fret-and-rare-transformations": 10,
     "music-functions-that-change-their-music": 5,
+    "music-played-backwards": 31,
     "music-pushed-into-tags": 8,
     "parallel-music-behind-a-function": 12,
     "quoted-and-cue-music": 2,
