@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..score.model import SourceNote, Unmarkable
 from ..score.pitch import Pitch
 from ..source.messages import Refused
-from .collect import Gap, Sounding
+from .collect import Gap, Sounding, Splitting
 from .commands import MARKS
 from .completion import splitting
 from .contexts import NOT_PRINTED, Context
@@ -94,14 +95,7 @@ class Events(Walk):
             self._sound(parts, node, at if certain else None, here, length)
         return self._advance(at, length)
 
-    def _sound(
-        self,
-        parts: list[Part],
-        event: Event,
-        at: Position,
-        here: Context,
-        length: Fraction,
-    ) -> None:
+    def _sound(self, parts: list[Part], event: Event, at: Position, here: Context, length: Fraction) -> None:
         voice = self.tree.voice_of(here)
         self._attach_words(event.posts, at, here)
         if voice is None or voice.kind in NOT_PRINTED:
@@ -109,18 +103,14 @@ class Events(Walk):
         if at is None:
             self._miss(event, len(parts))
             return
-        shared, tie, tied = marks_of(event.posts if not isinstance(event, NoteEvent) else [])
+        shared = attached([] if isinstance(event, NoteEvent) else event.posts)
         soundings = self.collection.soundings
         if len(soundings) > MAX_NOTES:
             raise Refused(f"more than {MAX_NOTES} notes sound in this score", self.sources.place(event.start))
         self._latest = []
-        way = None
-        if voice.settings.get(SPLITTER) == ON:
-            way = splitting(
-                event.scale * self.factor, voice.setting("completionUnit"), voice.setting("completionFactor")
-            )
+        way = self._splitting(event, voice)
         for source, pitch, posts in parts:
-            own, own_tie, own_tied = marks_of(posts)
+            own = attached(posts)
             if voice.cue:
                 source.unmarkable = Unmarkable.NOT_PLUCKED
             sounding = Sounding(
@@ -132,16 +122,23 @@ class Events(Walk):
                 voice,
                 voice.change,
                 voice.side,
-                own | shared,
+                {*own.marks, *shared.marks},
                 len(soundings),
-                own_tie or tie,
-                own_tied or tied,
-                voice.tie_waits,
-                way,
-                own_tie and isinstance(event, ChordEvent),
+                tie=own.tie or shared.tie,
+                tied=own.tied or shared.tied,
+                tie_waits=voice.tie_waits,
+                splitting=way,
+                tie_alone=own.tie and isinstance(event, ChordEvent),
             )
             soundings.append(sounding)
             self._latest.append(sounding)
+
+    def _splitting(self, event: Event, voice: Context) -> Splitting | None:
+        """How the notes of an event are split at bar lines; None where their voice does not split any."""
+        if voice.settings.get(SPLITTER) != ON:
+            return None
+        scale = event.scale * self.factor
+        return splitting(scale, voice.setting("completionUnit"), voice.setting("completionFactor"))
 
     def _rest(self, node: RestEvent, at: Position, here: Context) -> Position:
         length = self._played_length(node.length)
@@ -155,25 +152,39 @@ class Events(Walk):
         self._attach_words(node.posts, at, here)
         if voice is None or at is None:
             return
-        marks, _, _ = marks_of(node.posts)
+        marks = set(attached(node.posts).marks)
         gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks, node.end)
         self.collection.gaps.append(gap)
         self._latest = [gap]
 
     def _attach_late(self, posts: list[Post]) -> None:
         """Post-events that a prefix (``\\tweak``) keeps apart from their note."""
-        marks, tie, tied = marks_of(posts)
+        late = attached(posts)
         for item in self._latest:
-            item.marks |= marks
+            item.marks |= late.marks
             if isinstance(item, Sounding):
-                item.tie = item.tie or tie
-                item.tied = item.tied or tied
+                item.tie = item.tie or late.tie
+                item.tied = item.tied or late.tied
         if len(self._latest) == 1 and isinstance(self._latest[0], Sounding):
             self.book.lock(self._latest[0].source, posts)
 
 
-def marks_of(posts: list[Post]) -> tuple[set[str], bool, bool]:
-    """Marks, whether a tie begins, and whether a ``\\repeatTie`` ends here."""
+class Attached(NamedTuple):
+    """What is attached to an event: ``marks`` as a :class:`Note` has them, ``tie`` where a tie begins, ``tied`` where a
+    ``\\repeatTie`` ends."""
+
+    marks: frozenset[str] = frozenset()
+    tie: bool = False
+    tied: bool = False
+
+
+NOTHING = Attached()
+
+
+def attached(posts: list[Post]) -> Attached:
+    """What some post-events come to."""
+    if not posts:
+        return NOTHING
     marks: set[str] = set()
     tie = tied = False
     for post in posts:
@@ -187,4 +198,4 @@ def marks_of(posts: list[Post]) -> tuple[set[str], bool, bool]:
                 marks.add(mark)
     if tie:
         marks.add("tieStart")
-    return marks, tie, tied
+    return Attached(frozenset(marks), tie, tied)
