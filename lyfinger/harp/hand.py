@@ -3,7 +3,8 @@
 The published measurements (Chatzıoğlou et al., *Anat Cell Biol* 2024;57:172: widest spread 1–2 53°, 2–3 17°,
 3–4 14°) give ratios only: the thumb opens about three times as far as two fingers against each other. The
 numbers here are **calibrated**, for the medium hand in the middle register (C4–C5) of the concert pedal harp, with
-a look at the other registers; no one publishes them. Fitted to these rows of the trade's tables (harp-facts §2 and §3):
+a look at the other registers; no one publishes them. Fitted to these rows of the trade's tables
+(``tests/fingering/trade_tables.py`` has them with their sources):
 
 ======  ==========================================================================================
 1–2     easy 47 mm: a 4th (45 mm) costs nothing, a 5th little; greatest: an octave
@@ -70,7 +71,7 @@ class HandProfile:
 
     @property
     def reach(self) -> int:
-        """The widest span of thumb and ring finger, in µm. It belongs to the player (harp-facts §3)."""
+        """The widest span of thumb and ring finger, in µm. It belongs to the player [T]."""
         return self.spreads[PAIRS.index((1, 4))].greatest
 
     def with_spread(self, pair: tuple[int, int], spread: Spread) -> HandProfile:
@@ -98,5 +99,5 @@ MEDIUM = hand_of_scale("medium", 1000)
 LARGE = hand_of_scale("large", 1200)
 
 HANDS: dict[str, HandProfile] = {hand.name: hand for hand in (SMALL, MEDIUM, LARGE)}
-"""The three sizes. The factors are fitted to the shifts of harp-facts §2 (small: a 4th 3–1, a 6th 4–1; large: a 5th
-2–1, and on a narrow harp a 6th 2–1 and an octave 3–1)."""
+"""The three sizes. The factors are fitted to what shifts with the hand, common practice without a source (small: a 4th
+3–1, a 6th 4–1; large: a 5th 2–1, and on a narrow harp a 6th 2–1 and an octave 3–1)."""

@@ -5,11 +5,12 @@ from __future__ import annotations
 from itertools import combinations, starmap
 from operator import gt
 
-from lyfinger.harp.hand import PAIRS, HandProfile, Spread
-from lyfinger.harp.profile import REFERENCE_SPACING, HarpProfile
+from .hand import PAIRS, HandProfile, Spread
+from .profile import REFERENCE_SPACING, HarpProfile
 
 _MISFIT = 150
-"""Thousandths of misfit between hand and harp at which trained distances no longer count (fitted: harp-facts §2)."""
+"""Thousandths of misfit between hand and harp at which trained distances no longer count (fitted to those shifts
+that :data:`.hand.HANDS` names)."""
 
 FINGERINGS: dict[int, tuple[tuple[int, ...], ...]] = {
     size: tuple(tuple(reversed(fingers)) for fingers in combinations((1, 2, 3, 4), size)) for size in range(1, 5)
@@ -62,7 +63,7 @@ class Reach:
     def habit(self) -> int:
         """How far the trained distances hold for this hand on this harp, in thousandths.
 
-        Fingers are trained on intervals, but what they have learned is a distance (harp-facts §2: "the distances
-        that the same fingers meet inside four-note chords"). The less the hand fits the harp, the less it counts.
+        Fingers are trained on intervals, but what they have learned are the distances that they meet inside four-note
+        chords (common practice, no source). The less the hand fits the harp, the less it counts.
         """
         return max(0, 1000 - abs(self.fit - 1000) * 1000 // _MISFIT)

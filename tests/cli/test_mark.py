@@ -321,7 +321,7 @@ def test_no_caution_where_the_stretches_are_accepted(run: Run, repository: Path)
 
 
 def test_the_hand_counts(run: Run, repository: Path) -> None:
-    """A sixth is 3–1 for the medium hand and 4–1 for the small one (harp-facts §2: the small hand shifts)."""
+    """A sixth is 3–1 for the medium hand and 4–1 for the small one ([T] common practice, no source)."""
     (repository / "single.ly").write_bytes(b'\\version "2.24.0"\n\\new Staff = "RH" { <c\' a\'>1 }\n')
     assert b"<c'^3 a'^1>1" in run("mark", "single.ly").out
     assert b"<c'^4 a'^1>1" in run("mark", "single.ly", "--hand", "small").out

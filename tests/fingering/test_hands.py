@@ -1,4 +1,4 @@
-"""How small and large hands, wide and narrow harps shift the tables (harp-facts §2, [T]).
+"""How small and large hands, wide and narrow harps shift the tables: [T] common practice, no source.
 
 These rows fitted the factors of the two other hands, and the other octaves and the lever harp were looked at while
 fitting: the table shows that the numbers meet the rows, it does not foretell rows unseen.

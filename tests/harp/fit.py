@@ -26,6 +26,7 @@ from lyfinger.harp.profile import HARPS, PEDAL, HarpProfile
 from lyfinger.harp.reach import Reach
 from lyfinger.score.pitch import string_name
 from tests.fingering.music import connected, onset
+from tests.fingering.trade_tables import INTERVALS
 
 TABLE = Path(__file__).parent / "fit-table.txt"
 PLOT = Path(__file__).parent.parent.parent / "samples" / "pages" / "spread.svg"
@@ -37,9 +38,8 @@ TIGHT = HarpProfile("tight", 14, 49, ((28, 12_500),))
 FITTED = range(28, 36)
 """The strings on which the medium hand was fitted, C4 to C5."""
 
-#: [T]; [P] Learning the Harp, 10 Rules of Harp Fingering. A 7th alone 4–1: [T].
-TRADE = {2: "2 1", 3: "2 1", 4: "2 1", 5: "3 1", 6: "3 1", 7: "4 1", 8: "4 1", 9: "4 1", 10: "4 1"}
-#: What may shift (harp-facts §2, [T]): small hand, wide spacing; large hand; large hand, narrow spacing.
+TRADE = {one.strings: one.fingers.replace("-", " ") for one in INTERVALS}
+#: What may shift ([T] common practice, no source): small hand, wide spacing; large hand; large hand, narrow spacing.
 SMALL_SHIFTS = {4: "3 1", 6: "4 1"}
 LARGE_SHIFTS = {5: "2 1"}
 TIGHT_SHIFTS = {6: "2 1"}

@@ -1,4 +1,4 @@
-"""The harps against the published numbers (harp-facts §1)."""
+"""The harps against the published numbers, each beside its source."""
 
 from __future__ import annotations
 

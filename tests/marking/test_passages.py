@@ -1,4 +1,4 @@
-"""Passages from music. What is an onset, a pause, a lock is the trade's common practice (harp-facts §4, [T]); the
+"""Passages from music. What is an onset, a pause, a lock is the trade's common practice without a source [T]; the
 milliseconds follow from the metronome mark; the music is invented."""
 
 from __future__ import annotations

@@ -105,7 +105,7 @@ def test_a_harp_that_cannot_be(tmp_path: Path, text: str, line: str) -> None:
 
 
 def test_the_measured_hand_is_the_one_that_is_fingered_for(tmp_path: Path) -> None:
-    """A small hand takes a 4th 3–1 ([T], harp-facts §2), and by 126 mm from thumb to ring finger it is small."""
+    """A small hand takes a 4th 3–1 ([T]), and by 126 mm from thumb to ring finger it is small."""
     reading = reading_of("\\new Staff = RH { <c' f'>1 }")
 
     def fingers(text: str) -> list[tuple[int | None, ...]]:

@@ -162,7 +162,7 @@ FLAGGED = [
 
 @pytest.mark.parametrize(("hand", "music", "says", "source"), FLAGGED)
 def test_must_be_flagged(hand: str, music: str, says: str, source: str) -> None:
-    """Of harp-facts' list, what falls out of reading and solving; a busy left hand, so that nobody can help."""
+    """What falls out of reading and solving; a busy left hand, so that nobody can help."""
     text = source_for(hand, music, 90).replace("s1", "<c e g c'>1")
     checked = lyfinger("check", "-", stdin=text.encode())
     assert checked.status == 1, source
