@@ -110,7 +110,7 @@ class Adapter(Reserved):
         return None
 
     def _begins_assignment(self) -> bool:
-        if self._open and self._open[-1][0] not in ("book",):
+        if self._open and self._open[-1][0] != "book":
             return False
         ahead = 0
         while self.stream.peek(ahead).text == "." and self.stream.peek(ahead + 1).kind in ("Word", "Number"):
@@ -234,7 +234,7 @@ class Adapter(Reserved):
             self._remember_definitions(text, token)
             self._emit("COMMAND" if self._open else "SCALAR", ("scheme", ()) if self._open else text, token)
         else:
-            self._foreign(NEVER_RUN, token, text, whole=True)
+            self._foreign(NEVER_RUN, token, text, complete=True)
 
     def _is_silent(self, text: str) -> bool:
         """Whether Scheme that stands by itself makes no music here, as far as can be seen."""
@@ -326,7 +326,7 @@ class Adapter(Reserved):
         elif (self.tokens and self.tokens[-1].type == "STAR") or not (self._open or self.scheme.makes_music(name)):
             self._emit("SCALAR", held.value, token)
         else:
-            self._foreign(f"\\{name} is made by Scheme", token, name, whole=True)
+            self._foreign(f"\\{name} is made by Scheme", token, name, complete=True)
 
 
 def _partial_post(words: list[str]) -> Held | None:

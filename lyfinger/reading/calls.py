@@ -78,7 +78,7 @@ class Calls(TokenWriter):
         if signature.result == "void" and not self.scheme.prints(name):
             self._void("", (), music, token)
         elif music == 0:
-            self._foreign(reason, token, name, whole=True)
+            self._foreign(reason, token, name, complete=True)
         elif music <= 2:
             value = ("foreign", (self._passage(reason, name),))
             self._emit("PREFIX" if music == 1 else "PREFIX2", value, token, self.stream.last_end)
@@ -98,7 +98,7 @@ class Calls(TokenWriter):
                 self._argument(predicate, optional)
         if signature.result == "music":
             reason = f"{token.text} takes an argument behind its music"
-            self._foreign(reason, token, unquoted(token.text[1:]), names, whole=True)
+            self._foreign(reason, token, unquoted(token.text[1:]), names, complete=True)
         else:
             self._void(signature.name, (), 0, token)
 
@@ -215,10 +215,13 @@ class Calls(TokenWriter):
         self.sources.languages[name] = None
         self._pitches = {}
 
-    def _with(self, *, taken: bool = False) -> dict[str, str]:
+    def _with(self) -> dict[str, str]:
+        """Takes ``\\with`` and its block: see :meth:`_settings`."""
+        self.stream.take()
+        return self._settings()
+
+    def _settings(self) -> dict[str, str]:
         """The settings of a ``\\with`` block that matter here: what a staff is and stands beside, how it counts."""
-        if not taken:
-            self.stream.take()
         if self.stream.peek().kind == "Command":
             self.stream.take()
             return {}

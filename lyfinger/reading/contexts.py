@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Literal
 
 from .layouts import BAR_COUNTER, EVERY_STAFF, OFF, ON, Layout
 
@@ -47,8 +48,11 @@ STAFF_SETTINGS = frozenset({"instrumentName", *ALIGNED})
 """What is set in a staff that says what it is."""
 
 
-def role_of(kind: str) -> str:
-    """``score``, ``group``, ``staff``, ``voice`` or ``other``; unknown kinds by how they are called."""
+Role = Literal["score", "group", "staff", "voice", "other"]
+
+
+def role_of(kind: str) -> Role:
+    """What a kind of context is for; unknown kinds by how they are called."""
     if kind in ("Score", "Timing", "Global", "Bottom"):
         return "score"
     if kind in NOT_PRINTED:
@@ -72,7 +76,7 @@ class Context:
     """
 
     kind: str
-    role: str
+    role: Role
     name: str | None
     parent: Context | None
     offset: int
@@ -110,7 +114,7 @@ class Context:
         """The value of a property here, or in the nearest context around that has one; None where it is unset."""
         return next((here.settings[name] or None for here in self.outward() if name in here.settings), None)
 
-    def up(self, *roles: str) -> Context:
+    def up(self, *roles: Role) -> Context:
         """This context or the nearest around it that has one of the roles; else the outermost."""
         here = self
         while here.role not in roles and here.parent is not None:
@@ -174,7 +178,7 @@ class ContextTree:
         parent = self._parent(here, role)
         return self._make(kind, role, name, parent, offset, dict(settings))
 
-    def _parent(self, here: Context, role: str) -> Context:
+    def _parent(self, here: Context, role: Role) -> Context:
         if role == "voice":
             staff = here.up("staff")
             if staff.role == "staff":
@@ -184,7 +188,7 @@ class ContextTree:
             return here.up("staff", "group", "score")
         return here.up("group", "score")
 
-    def _find(self, here: Context, role: str, kind: str, name: str | None) -> Context | None:
+    def _find(self, here: Context, role: Role, kind: str, name: str | None) -> Context | None:
         if name is None:
             near = here.up(role)
             return near if near.role == role and near.answers(kind) else here.below(kind)
@@ -194,12 +198,12 @@ class ContextTree:
         scope = here.up("staff", "group", "score")
         return next((context for context in matching if scope in context.outward()), matching[-1])
 
-    def _pool(self, role: str) -> list[Context] | None:
+    def _pool(self, role: Role) -> list[Context] | None:
         """All contexts of a role that the score lists; None for one that it doesn't."""
         return {"staff": self.staves, "voice": self.voices, "group": self.groups}.get(role)
 
     def _make(
-        self, kind: str, role: str, name: str | None, parent: Context, offset: int, settings: dict[str, str]
+        self, kind: str, role: Role, name: str | None, parent: Context, offset: int, settings: dict[str, str]
     ) -> Context:
         given = {**(self.defaults.get(EVERY_STAFF, {}) if role == "staff" else {}), **self.defaults.get(kind, {})}
         context = Context(kind, role, name, parent, offset, settings=given | settings)

@@ -11,10 +11,10 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from .arguments import MUSIC_PREDICATES
-from .vocabulary import Signature
+from .vocabulary import Result, Signature
 
 FUNCTION = re.compile(r"define-(?:public-)?(music|event|scheme|void)-function\b\s*(?:\(|[^\s()]+)")
-RESULTS = {"music": "music", "event": "post", "scheme": "value", "void": "void"}
+RESULTS: dict[str, Result] = {"music": "music", "event": "post", "scheme": "value", "void": "void"}
 PASSED = "passedThrough"
 """The name under which a call of such a function goes on: its music sounds as it is written."""
 

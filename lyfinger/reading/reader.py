@@ -54,47 +54,44 @@ def read(root: SourceFile, library: Library, *, strict: bool = False) -> Reading
         environment = Environment(comments=list(sources.comments))
         statements = parse(tokens, environment)
         shown = (_length_of(environment, "showFirstLength"), _length_of(environment, "showLastLength"))
-        return _Reader(sources, root, adapter, strict, shown).read(statements, environment.given_up)
+        return _Reader(adapter, root, shown, strict=strict).read(statements, environment.given_up)
     finally:
         sys.setrecursionlimit(limit)
 
 
 class _Reader:
+    """From statements to scores. ``shown`` are the lengths of the beginning and the end that alone are printed, where
+    the source sets them."""
+
     def __init__(
-        self,
-        sources: Sources,
-        root: SourceFile,
-        adapter: Adapter,
-        strict: bool,
-        shown: tuple[Fraction | None, Fraction | None],
+        self, adapter: Adapter, root: SourceFile, shown: tuple[Fraction | None, Fraction | None], *, strict: bool
     ) -> None:
-        self.sources = sources
+        self.adapter = adapter
+        self.sources = adapter.sources
         self.shown = shown
         self.strict = strict
-        self.tag_groups = adapter.tag_groups
-        self.layouts = adapter.layouts
-        self.passed_over = adapter.passed_over
         self.common_layouts = adapter.layouts
-        self.book = NoteBook(sources)
+        self.book = NoteBook(self.sources)
         self.reading = Reading(
             root,
-            files=sources.files,
-            assets=sources.pictures(),
+            files=self.sources.files,
+            assets=self.sources.pictures(),
             includes=adapter.includes,
-            messages=[],
-            acceptances=sources.acceptances,
+            acceptances=self.sources.acceptances,
         )
 
     def read(self, statements: list[Any], given_up: list[tuple[int, int]]) -> Reading:
         """The reading of the statements; ``given_up`` are stretches that the parser found no reading for."""
-        for start, end, reason in self.passed_over:
+        for start, end, reason in self.adapter.passed_over:
             self._unread(Unread(start, end, reason))
         self._quoted(statements)
         for item in _swallowed(statements):
             self._unread(Unread(item.start, item.end, item.reason))
         blocks = _score_blocks(statements)
         self.common_layouts = [
-            layout for layout in self.layouts if not any(block.start <= layout.start < block.end for block in blocks)
+            layout
+            for layout in self.adapter.layouts
+            if not any(block.start <= layout.start < block.end for block in blocks)
         ]
         for block in blocks:
             self._score(block)
@@ -120,7 +117,7 @@ class _Reader:
     def _score(self, block: ScoreBlock) -> None:
         printed = "layout" in block.blocks or "midi" not in block.blocks
         score = Score(len(self.reading.scores), self.sources.place(block.start), printed)
-        walker = Interpreter(self.sources, self.book, block.start, self.tag_groups)
+        walker = Interpreter(self.sources, self.book, block.start, self.adapter.tag_groups)
         walker.tree.lay_out(self._layouts_for(block))
         for item in _music_of(block):
             walker.play(item)
@@ -130,7 +127,7 @@ class _Reader:
 
     def _layouts_for(self, block: ScoreBlock) -> list[Layout]:
         """The layouts in a score and those of all scores; if it has its own, these are only the ones before it."""
-        own = [layout for layout in self.layouts if block.start <= layout.start < block.end]
+        own = [layout for layout in self.adapter.layouts if block.start <= layout.start < block.end]
         return [layout for layout in self.common_layouts if not own or layout.start < block.start] + own
 
     def _loose(self, statements: list[Any]) -> None:
@@ -144,8 +141,8 @@ class _Reader:
             if name in used:
                 continue
             if walker is None:
-                walker = Interpreter(self.sources, self.book, item.start, self.tag_groups)
-                walker.tree.lay_out(self.layouts)
+                walker = Interpreter(self.sources, self.book, item.start, self.adapter.tag_groups)
+                walker.tree.lay_out(self.adapter.layouts)
             walker.tree.names[:] = [name]
             walker.play(Applied(item.start, item.end, "context", ("Staff", None, True, {}), [item.value]))
         if walker is None:

@@ -61,7 +61,7 @@ class Reserved(Calls):
             table[name] = self._block
         for name in MODES:
             table[name] = self._mode
-        table["with"] = lambda token: self._emit("SCALAR", self._with(taken=True), token, self.stream.last_end)
+        table["with"] = lambda token: self._emit("SCALAR", self._settings(), token, self.stream.last_end)
         return table
 
     # ---- files and languages ----
@@ -213,12 +213,12 @@ class Reserved(Calls):
         """``\\tempo "Andante" 4. = 60-70``: text, unit and count, each of which may be missing."""
         text: Any = None
         follower = self.stream.peek()
-        if follower.text in ("\\markup",):
+        if follower.text == "\\markup":
             self.stream.take()
             text = self.arguments.markup()
         elif follower.kind in ("QuotedString", "Word", "Scheme"):
             text = self.arguments.text()
-        elif follower.kind == "Command" and self.held.get(follower.text[1:], Held("")).kind == "text":
+        elif follower.kind == "Command" and self.held.get(follower.text[1:], Held("unknown")).kind == "text":
             text = self.held[self.stream.take().text[1:]].value
         unit = self.arguments.duration()
         count: Any = None

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 
 @dataclass(slots=True, eq=False)
@@ -71,9 +71,9 @@ class ChordEvent(Event):
 
 @dataclass(slots=True, eq=False)
 class RestEvent(Event):
-    """``kind``: ``r``, ``R`` or ``s``."""
+    """A rest, a rest of whole measures (``R``) or a spacer."""
 
-    kind: str = "r"
+    kind: Literal["r", "R", "s"] = "r"
 
 
 @dataclass(slots=True, eq=False)

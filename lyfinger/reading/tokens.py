@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from ..source.library import Library
 from ..source.text import Place, SourceFile
@@ -29,12 +29,15 @@ class Tok:
         self.end_pos = end
 
 
+HeldKind = Literal["music", "post", "text", "duration", "value", "function", "direction", "markup", "unknown"]
+"""A direction is ``_\\etc``, a markup ``^\\markup \\bold \\etc``: what is given to the variable later goes there."""
+
+
 @dataclass(slots=True)
 class Held:
-    """What a variable holds: ``kind`` is music, post, text, duration, value, function, direction (``_\\etc``),
-    markup (``^\\markup \\bold \\etc``) or unknown. ``factors`` multiply a duration."""
+    """What a variable holds. ``factors`` multiply a duration."""
 
-    kind: str
+    kind: HeldKind
     value: Any = None
     factors: tuple[str, ...] = ()
 
@@ -57,7 +60,7 @@ POST_IN_SCHEME = re.compile(
 MADE_DURATION = re.compile(r"[#$]\(\s*ly:make-duration\s+(-?\d+)(?:\s+(\d+)(?:\s+(\d+(?:/[1-9]\d*)?))?)?\s*\)")
 """A duration written out in Scheme: its logarithm, its dots, its factor."""
 
-KIND_BY_TOKEN = {
+KIND_BY_TOKEN: dict[str, HeldKind] = {
     "POST": "post",
     "SCRIPT": "post",
     "DIRECTION": "post",
@@ -105,17 +108,17 @@ class TokenWriter:
             self._note_kind(type_, value)
 
     def _foreign(
-        self, reason: str, token: Flat, text: str = "", names: Iterable[str] = (), whole: bool = False
+        self, reason: str, token: Flat, text: str = "", names: Iterable[str] = (), *, complete: bool = False
     ) -> None:
         """Says that music is made here by means that aren't followed. ``text`` is the Scheme that makes it, or the
-        name that it was defined by; ``names`` are variables that it uses besides, ``whole`` as in :class:`Foreign`."""
-        self._emit("OPAQUE", self._passage(reason, text, names, whole), token, self.stream.last_end)
+        name that it was defined by; ``names`` are variables that it uses besides. ``complete``: :class:`Foreign`."""
+        self._emit("OPAQUE", self._passage(reason, text, names, complete=complete), token, self.stream.last_end)
 
-    def _passage(self, reason: str, text: str, names: Iterable[str] = (), whole: bool = False) -> Foreign:
+    def _passage(self, reason: str, text: str, names: Iterable[str] = (), *, complete: bool = False) -> Foreign:
         self._pass_over(text)
         music = self.music_names()
         used = dict.fromkeys([*(name for name in names if name in music), *self.scheme.music_in(text, music)])
-        return Foreign(reason, tuple(used), whole)
+        return Foreign(reason, tuple(used), complete)
 
     def _pass_over(self, text: str) -> None:
         """Notes that are written in a definition are nobody's to read."""
@@ -138,7 +141,7 @@ class TokenWriter:
         if type_ == "VARIABLE" and self.held.get(value):
             self.held[name] = self.held[value]
             return
-        kind = KIND_BY_TOKEN.get(type_, "music")
+        kind: HeldKind = KIND_BY_TOKEN.get(type_, "music")
         if kind == "value" and isinstance(value, str) and POST_IN_SCHEME.match(value):
             kind = "post"
         made = MADE_DURATION.fullmatch(value) if kind == "value" and isinstance(value, str) else None

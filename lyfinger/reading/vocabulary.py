@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 INSTALLED = Path(__file__).parent.parent / "grammar"
 IN_TREE = Path(__file__).parent.parent.parent / "grammar"
@@ -23,23 +23,32 @@ def grammar_file(name: str) -> Path:
     return inside if inside.exists() else IN_TREE / name
 
 
+Result = Literal["music", "post", "void", "value"]
+"""What a function makes: music, something attached to a note, nothing, or another value."""
+
+
 @dataclass(frozen=True, slots=True)
 class Signature:
     """How a command takes its arguments.
 
     ``name`` is the command whose meaning it has; ``arguments`` are pairs of predicate name and whether it is
-    optional; ``result`` is ``music``, ``post``, ``void`` or ``value``; ``known`` is False for functions that a
+    optional; ``known`` is False for functions that a
     score defines in Scheme; ``given`` are arguments that a partial call has filled in already.
     """
 
     name: str
     arguments: tuple[tuple[str, bool], ...]
-    result: str
+    result: Result
     known: bool = True
     given: tuple[Any, ...] = ()
 
 
-RESULTS = {"music-function": "music", "event-function": "post", "void-function": "void", "scheme-function": "value"}
+RESULTS: dict[str, Result] = {
+    "music-function": "music",
+    "event-function": "post",
+    "void-function": "void",
+    "scheme-function": "value",
+}
 
 
 class Vocabulary:

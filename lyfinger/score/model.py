@@ -206,7 +206,7 @@ class Tempo:
 
 
 class Repeat(NamedTuple):
-    """A volta or percent repeat in printed time: the body, how often, and the alternatives.
+    """A volta or segno repeat in printed time: the body, how often, and the alternatives.
 
     Each alternative is ``(start, end, volte)``: the 1-based passes it is played in.
     """
