@@ -23,6 +23,8 @@ _COMMANDS = {-1: "\\flat", 0: "\\natural", 1: "\\sharp"}
 
 Spot = tuple[SourceFile, int]
 """A file and the offset in it at which a text goes in."""
+Soundings = Mapping[Spot, list[tuple[int, int]]]
+"""Where each spot sounds: the number of its course, and the moment."""
 Planner = Callable[[Course, frozenset[int]], PedalPlan]
 
 
@@ -83,7 +85,7 @@ def inscribe(courses: Sequence[Course], planner: Planner) -> Inscribed:
     texts: dict[Spot, str] = {}
     while True:
         plans, given_up = _placed(courses, planner, soundings)
-        spots, left_out = _written(plans, soundings)
+        spots, left_out = _Page(plans, soundings).written()
         for spot, found in spots.items():
             texts[spot] = found.text + texts.get(spot, "")
         if not given_up or not spots:
@@ -95,13 +97,12 @@ def inscribe(courses: Sequence[Course], planner: Planner) -> Inscribed:
     return Inscribed(tuple(plans), given, {file: tuple(sorted(found)) for file, found in by_file.items()}, left_out)
 
 
-def _placed(
-    courses: Sequence[Course], planner: Planner, soundings: Mapping[Spot, list[tuple[int, int]]]
-) -> tuple[list[PedalPlan], bool]:
+def _placed(courses: Sequence[Course], planner: Planner, soundings: Soundings) -> tuple[list[PedalPlan], bool]:
     """A plan for each course whose changes have a place, and whether moments had to be given up for that."""
     closed: list[frozenset[int]] = [frozenset() for _ in courses]
     plans = [planner(course, frozenset()) for course in courses]
-    while any(failed := _failed(plans, soundings, closed)):
+    page = _Page(plans, soundings)
+    while any(failed := page.failed(closed)):
         for number, more in enumerate(failed):
             if more:
                 closed[number] |= more
@@ -109,9 +110,7 @@ def _placed(
     return plans, any(closed)
 
 
-def _bearing(
-    courses: Sequence[Course], spots: Mapping[Spot, _Spot], soundings: Mapping[Spot, list[tuple[int, int]]]
-) -> list[Course]:
+def _bearing(courses: Sequence[Course], spots: Mapping[Spot, _Spot], soundings: Soundings) -> list[Course]:
     """The courses with the marks, wherever they sound."""
     more: list[list[tuple[int, Place, Mark]]] = [[] for _ in courses]
     for spot, found in spots.items():
@@ -123,8 +122,7 @@ def _bearing(
     return [course.with_marks(marks) for course, marks in zip(courses, more, strict=True)]
 
 
-def _soundings(courses: Sequence[Course]) -> dict[Spot, list[tuple[int, int]]]:
-    """Where each spot sounds: the number of its course, and the moment."""
+def _soundings(courses: Sequence[Course]) -> Soundings:
     found: dict[Spot, list[tuple[int, int]]] = {}
     for number, course in enumerate(courses):
         for at, moment in enumerate(course.moments):
@@ -137,86 +135,71 @@ def _spot(anchor: Anchor) -> Spot:
     return anchor.place.file, anchor.behind
 
 
-def _failed(
-    plans: Sequence[PedalPlan], soundings: Mapping[Spot, list[tuple[int, int]]], closed: Sequence[frozenset[int]]
-) -> list[set[int]]:
-    """For each plan, the moments with a change that has no place and that are not given up yet."""
-    return [
-        {
-            change.moment
-            for change in plan.changes
-            if not change.written
-            and change.moment not in closed[number]
-            and plan.course.moments[change.moment].anchors
-            and _anchor(plans, plan, change.moment, {change.step: change.alteration}, soundings) is None
-        }
-        for number, plan in enumerate(plans)
-    ]
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """The plans of a run as they stand, and where each spot sounds."""
 
+    plans: Sequence[PedalPlan]
+    soundings: Soundings
 
-def _anchor(
-    plans: Sequence[PedalPlan],
-    plan: PedalPlan,
-    moment: int,
-    changes: Mapping[int, int],
-    soundings: Mapping[Spot, list[tuple[int, int]]],
-) -> Anchor | None:
-    """The anchor of a moment at which these changes are true wherever it sounds; one that sounds once before others."""
-    anchors = plan.course.moments[moment].anchors
-    for anchor in sorted(anchors, key=lambda one: len(soundings[_spot(one)]) > 1):
-        places = soundings[_spot(anchor)]
-        if all(plans[other].settings[at][step] == value for other, at in places for step, value in changes.items()):
-            return anchor
-    return None
+    def failed(self, closed: Sequence[frozenset[int]]) -> list[set[int]]:
+        """For each plan, the moments with a change that has no place and that are not given up yet."""
+        return [
+            {
+                change.moment
+                for change in plan.changes
+                if not change.written
+                and change.moment not in closed[number]
+                and plan.course.moments[change.moment].anchors
+                and self._anchor(plan, change.moment, {change.step: change.alteration}) is None
+            }
+            for number, plan in enumerate(self.plans)
+        ]
 
+    def _anchor(self, plan: PedalPlan, moment: int, changes: Mapping[int, int]) -> Anchor | None:
+        """The anchor of a moment at which these changes are true wherever it sounds; one that sounds once before
+        others."""
+        anchors = plan.course.moments[moment].anchors
+        for anchor in sorted(anchors, key=lambda one: len(self.soundings[_spot(one)]) > 1):
+            settings = (self.plans[other].settings[at] for other, at in self.soundings[_spot(anchor)])
+            if all(setting[step] == value for setting in settings for step, value in changes.items()):
+                return anchor
+        return None
 
-def _written(
-    plans: Sequence[PedalPlan], soundings: Mapping[Spot, list[tuple[int, int]]]
-) -> tuple[dict[Spot, _Spot], tuple[PedalPlan, ...]]:
-    """What goes to each spot, and the plans whose start has no place."""
-    spots: dict[Spot, _Spot] = {}
-    left_out = tuple(plan for plan in plans if not _write_start(plans, plan, soundings, spots))
-    for plan in plans:
-        by_moment: dict[int, dict[int, int]] = {}
-        for change in plan.changes:
-            if not change.written:
-                by_moment.setdefault(change.moment, {})[change.step] = change.alteration
-        for moment, changes in by_moment.items():
-            _write_changes(plans, plan, moment, changes, soundings, spots)
-    return spots, left_out
+    def written(self) -> tuple[dict[Spot, _Spot], tuple[PedalPlan, ...]]:
+        """What goes to each spot, and the plans whose start has no place."""
+        spots: dict[Spot, _Spot] = {}
+        left_out = tuple(plan for plan in self.plans if not self._write_start(plan, spots))
+        for plan in self.plans:
+            by_moment: dict[int, dict[int, int]] = {}
+            for change in plan.changes:
+                if not change.written:
+                    by_moment.setdefault(change.moment, {})[change.step] = change.alteration
+            for moment, changes in by_moment.items():
+                self._write_changes(plan, moment, changes, spots)
+        return spots, left_out
 
+    def _write_changes(
+        self, plan: PedalPlan, moment: int, changes: Mapping[int, int], spots: dict[Spot, _Spot]
+    ) -> None:
+        """Together at one anchor, so that two feet make a stack; where none suits all, each at its own."""
+        together = self._anchor(plan, moment, changes)
+        for step, alteration in changes.items():
+            anchor = together or self._anchor(plan, moment, {step: alteration})
+            if anchor is not None and not plan.course.moments[moment].time[1]:
+                spots.setdefault(_spot(anchor), _Spot(anchor.side)).changes[step] = alteration
 
-def _write_changes(
-    plans: Sequence[PedalPlan],
-    plan: PedalPlan,
-    moment: int,
-    changes: Mapping[int, int],
-    soundings: Mapping[Spot, list[tuple[int, int]]],
-    spots: dict[Spot, _Spot],
-) -> None:
-    """Together at one anchor, so that two feet make a stack; where none suits all, each at its own."""
-    together = _anchor(plans, plan, moment, changes, soundings)
-    for step, alteration in changes.items():
-        anchor = together or _anchor(plans, plan, moment, {step: alteration}, soundings)
-        if anchor is not None and not plan.course.moments[moment].time[1]:
-            spots.setdefault(_spot(anchor), _Spot(anchor.side)).changes[step] = alteration
-
-
-def _write_start(
-    plans: Sequence[PedalPlan],
-    plan: PedalPlan,
-    soundings: Mapping[Spot, list[tuple[int, int]]],
-    spots: dict[Spot, _Spot],
-) -> bool:
-    """The starting setting at the first moment, or at the first behind it that comes before any pluck."""
-    if plan.shows_start:
-        return True
-    whole = dict(enumerate(plan.start))
-    for number, moment in enumerate(plan.course.moments):
-        anchor = _anchor(plans, plan, number, whole, soundings)
-        if anchor is not None and plan.settings[number] == plan.start:
-            spots.setdefault(_spot(anchor), _Spot(anchor.side)).start = plan.start
+    def _write_start(self, plan: PedalPlan, spots: dict[Spot, _Spot]) -> bool:
+        """The starting setting at the first moment, or at the first behind it that comes before any pluck; returns
+        whether it is shown."""
+        if plan.shows_start:
             return True
-        if moment.plucks:
-            return False
-    return False
+        whole = dict(enumerate(plan.start))
+        for number, moment in enumerate(plan.course.moments):
+            anchor = self._anchor(plan, number, whole)
+            if anchor is not None and plan.settings[number] == plan.start:
+                spots.setdefault(_spot(anchor), _Spot(anchor.side)).start = plan.start
+                return True
+            if moment.plucks:
+                return False
+        return False
