@@ -10,6 +10,7 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "lyfinger"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 MOST_LINES = 450
+MOST_LINES_OF_A_FUNCTION = 60
 
 #: The journey of the data, one step a row: a package imports from its own row's left only, and from itself.
 ORDER = (
@@ -85,6 +86,13 @@ def test_every_package_has_its_place() -> None:
 @pytest.mark.parametrize("path", MODULES, ids=_name)
 def test_modules_stay_small(path: Path) -> None:
     assert len(path.read_bytes().splitlines()) <= MOST_LINES
+
+
+@pytest.mark.parametrize("path", MODULES, ids=_name)
+def test_functions_stay_short(path: Path) -> None:
+    functions = (node for node in ast.walk(ast.parse(path.read_bytes())) if isinstance(node, ast.FunctionDef))
+    lengths = {node.name: (node.end_lineno or 0) - node.lineno + 1 for node in functions}
+    assert {name: length for name, length in lengths.items() if length > MOST_LINES_OF_A_FUNCTION} == {}
 
 
 @pytest.mark.parametrize("path", MODULES, ids=_name)

@@ -54,7 +54,10 @@ class Interpreter(Repeats):
             VariableUse: self._variable,
             Opaque: self._opaque,
         }
-        self._functions: dict[str, Callable[[Applied, Position, Context], Position]] = {
+        self._functions = self._function_table()
+
+    def _function_table(self) -> dict[str, Callable[[Applied, Position, Context], Position]]:
+        return {
             "context": self._context,
             "foreign": self._foreign,
             "relative": self._relative,
