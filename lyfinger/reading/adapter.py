@@ -15,13 +15,13 @@ from typing import Any
 from ..source.library import Library
 from ..source.messages import Refused
 from ..source.text import SourceFile, encode
-from .arguments import LONG_DURATIONS, Unclosed, octave_marks, unquoted
+from .arguments import LONG_DURATIONS, octave_marks, unquoted
 from .commands import PASSED_THROUGH
 from .definitions import definition_in, settled
 from .foreign import SchemeText
 from .lexer import Flat
 from .reserved import Reserved
-from .stream import Sources
+from .stream import Sources, Unclosed
 from .tokens import Held, Tok
 
 DIRECTIONS = frozenset("-^_")

@@ -29,14 +29,6 @@ EITHER_PREDICATES = frozenset({"symbol-list-or-music?", "key-list-or-music?", "d
 """Arguments that are music unless they look like something else."""
 
 
-class Unclosed(Exception):
-    """A bracket among arguments that never closes; ``offset`` is the global one of its beginning."""
-
-    def __init__(self, text: str, offset: int) -> None:
-        super().__init__(text)
-        self.offset = offset
-
-
 class Arguments:
     """Reads arguments from a stream, with the note names and scalar variables in force."""
 
@@ -204,7 +196,7 @@ class Arguments:
         if token.kind == "Command":
             return self._command_value(token)
         if token.kind == "Bracket" and token.text in "{<<":
-            self.skip_bracketed()
+            self.stream.take_bracketed()
             return ""
         if token.kind == "Escaped" and token.text[1:].isdigit():
             return self.stream.take().text
@@ -225,61 +217,22 @@ class Arguments:
             self.stream.take()
             for predicate, _ in words.signature(name).arguments:
                 if predicate in MUSIC_PREDICATES:
-                    self.skip_music()
+                    self.stream.take_music()
                 else:
                     self.scalar()
             return ""
         self.stream.take()
         if name == "with":
-            self.skip_bracketed()
+            self.stream.take_bracketed()
         return token.text
 
-    # ---- stretches of source ----
-
-    def skip_bracketed(self) -> list[Flat]:
-        """Takes ``{ … }`` or ``<< … >>`` and returns the tokens inside; takes nothing where none begins.
-
-        Raises Unclosed.
-        """
-        opening = self.stream.peek()
-        if opening.text not in ("{", "<<"):
-            return []
-        closing = "}" if opening.text == "{" else ">>"
-        depth = 0
-        inside: list[Flat] = []
-        while True:
-            token = self.stream.take()
-            if token.kind == "End":
-                raise Unclosed(opening.text, opening.start)
-            if token.kind == "Bracket":
-                if token.text == opening.text:
-                    depth += 1
-                elif token.text == closing:
-                    depth -= 1
-                    if depth == 0:
-                        return inside[1:]
-            inside.append(token)
-
-    def skip_music(self) -> list[Flat]:
-        """Takes one music argument that nobody reads: a bracketed one, a chord, or a single token. Returns it."""
-        token = self.stream.peek()
-        if token.text in ("{", "<<"):
-            return self.skip_bracketed()
-        taken = [self.stream.take()]
-        if token.text == "<":
-            while taken[-1].text not in (">", ""):
-                taken.append(self.stream.take())
-        elif token.kind == "Command":
-            while self.stream.peek().kind in PLAIN_ARGUMENTS:
-                taken.append(self.stream.take())
-            taken += self.skip_bracketed()
-        return taken
+    # ---- markup ----
 
     def markup(self) -> str:
         """Takes one markup expression and returns the plain words in it."""
         token = self.stream.peek()
         if token.text == "{":
-            return " ".join(_words(self.skip_bracketed()))
+            return " ".join(_words(self.stream.take_bracketed()))
         if token.kind == "QuotedString":
             return unquoted(self.stream.take().text)
         if token.kind == "Command":
@@ -292,7 +245,7 @@ class Arguments:
 
     def _markup_command(self, name: str) -> str:
         if name in ("score", "score-lines"):
-            self.skip_bracketed()
+            self.stream.take_bracketed()
             return ""
         arguments = self.markup_commands.get(name)
         if arguments is None:
@@ -320,7 +273,6 @@ class Arguments:
             word, end = word + follower.text, follower.end
 
 
-PLAIN_ARGUMENTS = frozenset({"Word", "Number", "Fraction", "QuotedString", "Scheme"})
 NOT_IN_WORDS = frozenset({"QuotedString", "Scheme", "Command", "Escaped", "End"})
 LONG_DURATIONS = {"breve": Fraction(2), "longa": Fraction(4), "maxima": Fraction(8)}
 

@@ -63,7 +63,7 @@ class Calls(TokenWriter):
             self._void(name, given, music, token)
         elif signature.result == "value":
             for _ in range(music):
-                self.arguments.skip_music()
+                self.stream.take_music()
             self._emit("SCALAR", token.text, token, self.stream.last_end)
         elif music == 0:
             post = signature.result == "post"
@@ -106,7 +106,7 @@ class Calls(TokenWriter):
         """Takes an argument that is music, and returns the commands in it."""
         follower = self.stream.peek()
         alone = follower.kind == "Command" and unquoted(follower.text[1:]) in self.held
-        inside = [self.stream.take()] if alone else self.arguments.skip_music()
+        inside = [self.stream.take()] if alone else self.stream.take_music()
         return [unquoted(token.text[1:]) for token in inside if token.kind == "Command"]
 
     def _begins_music(self, follower: Flat) -> bool:
@@ -135,7 +135,7 @@ class Calls(TokenWriter):
             self._emit("PREFIX", ("void", (name, *given)), token, self.stream.last_end)
             return
         for _ in range(music):
-            self.arguments.skip_music()
+            self.stream.take_music()
         type_ = "COMMAND" if self._open else "SCALAR"
         self._emit(type_, (name, given) if self._open else token.text, token, self.stream.last_end)
 
@@ -225,7 +225,7 @@ class Calls(TokenWriter):
         if self.stream.peek().kind == "Command":
             self.stream.take()
             return {}
-        inside = self.arguments.skip_bracketed()
+        inside = self.stream.take_bracketed()
         found = settings_in(inside)
         for index, inner in enumerate(inside):
             if inner.text in STAFF_SETTINGS or inner.text == "shortInstrumentName":

@@ -163,7 +163,7 @@ class Reserved(Calls):
         if self.stream.peek().kind == "Command":
             self.stream.take()
         else:
-            inside = self.arguments.skip_bracketed()
+            inside = self.stream.take_bracketed()
             if token.text == "\\layout":
                 self.layouts.append(layout_of(token.start, inside))
         self._emit("BLOCK", token.text[1:], token, self.stream.last_end)
@@ -263,15 +263,15 @@ class Reserved(Calls):
         if self.stream.peek().text == "\\with":
             self._with()
         kind = MODES[name]
-        inside = self.arguments.skip_music()
+        inside = self.stream.take_music()
         reason = f"notes written as {kind} are not read" if name in HEARD_MODES else None
         self._emit("OPAQUE", unheard(kind, inside, reason), token, self.stream.last_end)
 
     def _lyrics_below(self, token: Flat) -> None:
-        inside = self.arguments.skip_music()
+        inside = self.stream.take_music()
         self._emit("POST", unheard("lyrics", inside), token, self.stream.last_end)
 
     def _lyrics_to(self, token: Flat) -> None:
         self.arguments.text()
-        inside = self.arguments.skip_music()
+        inside = self.stream.take_music()
         self._emit("OPAQUE", unheard("lyrics", inside), token, self.stream.last_end)

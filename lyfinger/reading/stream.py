@@ -85,6 +85,16 @@ class Sources:
 
 
 NO_TOKEN = Flat("End", "", -1, -1)
+PLAIN_ARGUMENTS = frozenset({"Word", "Number", "Fraction", "QuotedString", "Scheme"})
+"""What stands behind a command and is no music."""
+
+
+class Unclosed(Exception):
+    """A bracket that never closes; ``offset`` is the global one of its beginning."""
+
+    def __init__(self, text: str, offset: int) -> None:
+        super().__init__(text)
+        self.offset = offset
 
 
 class Stream:
@@ -129,3 +139,42 @@ class Stream:
                 self.file, self._tokens, self._at = self._stack.pop()
             return self.peek()
         return NO_TOKEN
+
+    def take_bracketed(self) -> list[Flat]:
+        """Takes ``{ … }`` or ``<< … >>`` and returns the tokens inside; takes nothing where none begins.
+
+        Raises Unclosed.
+        """
+        opening = self.peek()
+        if opening.text not in ("{", "<<"):
+            return []
+        closing = "}" if opening.text == "{" else ">>"
+        depth = 0
+        inside: list[Flat] = []
+        while True:
+            token = self.take()
+            if token.kind == "End":
+                raise Unclosed(opening.text, opening.start)
+            if token.kind == "Bracket":
+                if token.text == opening.text:
+                    depth += 1
+                elif token.text == closing:
+                    depth -= 1
+                    if depth == 0:
+                        return inside[1:]
+            inside.append(token)
+
+    def take_music(self) -> list[Flat]:
+        """Takes one music argument that nobody reads: a bracketed one, a chord, or a single token. Returns it."""
+        token = self.peek()
+        if token.text in ("{", "<<"):
+            return self.take_bracketed()
+        taken = [self.take()]
+        if token.text == "<":
+            while taken[-1].text not in (">", ""):
+                taken.append(self.take())
+        elif token.kind == "Command":
+            while self.peek().kind in PLAIN_ARGUMENTS:
+                taken.append(self.take())
+            taken += self.take_bracketed()
+        return taken
