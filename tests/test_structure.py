@@ -9,7 +9,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "lyfinger"
 MODULES = sorted(PACKAGE.rglob("*.py"))
-MOST_LINES = 450
+MOST_LINES = 430
 MOST_LINES_OF_A_FUNCTION = 60
 
 #: The journey of the data, one step a row: a package imports from its own row's left only, and from itself.
