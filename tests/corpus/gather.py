@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.referee.engraver import executable
+from tests.referee.engraver import own_files
 
 _BOOK_LINES = re.compile(
     rb'^\\(?:include "lilypond-book-preamble\.ly"|sourcefilename "[^"\n]*"|sourcefileline -?\d+)[ \t]*$', re.MULTILINE
@@ -104,18 +104,13 @@ _EXAMPLE = re.compile(r"^@lilypond(?:\[([^\]]*)\])?[ \t]*\n(.*?)^@end lilypond",
 _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 
 
-def engraver_files() -> Path:
-    """The folder of the installed engraver's own files: ``ly/``, ``scm/`` and others. Its name is the version."""
-    return next(executable().resolve().parent.parent.glob("share/lilypond/*/ly")).parent
-
-
 def engraver_examples(cache: Path) -> Path:
     """A folder with the examples that the installed engraver has in the documentation of its functions.
 
     They are cut out of its own files in ``ly/`` and ``scm/``, each into a file below the cache. Fragments of music get
     the braces that lilypond-book would give them.
     """
-    share = engraver_files()
+    share = own_files()
     folder = cache / "engraver" / share.name
     for path in sorted([*share.glob("ly/*.ly"), *share.glob("scm/**/*.scm")]):
         for number, match in enumerate(_EXAMPLE.finditer(path.read_text("utf-8", "replace")), start=1):

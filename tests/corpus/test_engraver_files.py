@@ -14,7 +14,7 @@ from lyfinger.source.library import Library
 from lyfinger.source.messages import Refused
 
 from .__main__ import compare_all
-from .gather import engraver_examples, engraver_files, gather
+from .gather import engraver_examples, gather
 from .judge import Outcome
 from .table import totals
 
@@ -37,7 +37,7 @@ def test_the_engravers_own_files_are_read_or_refused_with_a_place() -> None:
     """Scheme upon Scheme: nothing crashes, and what can't be read at all says where."""
     refused = {}
     read_well = 0
-    for path in sorted(engraver_files().glob("ly/*.ly")):
+    for path in sorted(own_files().glob("ly/*.ly")):
         library = Library(directory=path.parent)
         try:
             read(library.root(str(path)), library)

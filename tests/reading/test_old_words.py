@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.corpus.gather import engraver_files
+from tests.referee.engraver import own_files
 from tests.referee.vocabulary import RENAMED
 
 from .heard import heard, reading_of, told
@@ -17,7 +17,7 @@ BEHIND_A_NOTE = ["sustainDown", "sustainUp", "sostenutoDown", "sostenutoUp"]
 
 def test_every_old_name_is_one_of_the_typesetters_rules() -> None:
     """[P] ``convertrules.py`` of LilyPond 2.25.12, which brings old sources up to date."""
-    rules = (engraver_files() / "python" / "convertrules.py").read_text("utf-8")
+    rules = (own_files() / "python" / "convertrules.py").read_text("utf-8")
     both = {"compress": "compressFullBarRests", "expand": "expandFullBarRests"}
     assert "(compress|expand)FullBarRests" in rules
     for old in set(RENAMED) - set(both.values()):

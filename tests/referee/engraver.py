@@ -1,8 +1,12 @@
-"""The typesetter that the tests are refereed by: where it is, and how it is run."""
+"""The typesetter that the tests are refereed by: where it is, and how it is run.
+
+That is the pinned one of the PyPI package ``lilypond``, unless ``LYFINGER_LILYPOND`` names another program.
+"""
 
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 from collections.abc import Mapping, Sequence
 from functools import cache
@@ -15,9 +19,21 @@ class RefereeError(Exception):
 
 
 @cache
-def executable() -> Path:
-    """The engraver of the PyPI package ``lilypond``."""
+def pinned() -> Path:
+    """The engraver of the PyPI package ``lilypond``: the one that the files in ``grammar/`` are written by."""
     return Path(str(import_module("lilypond").executable()))
+
+
+@cache
+def executable() -> Path:
+    """The engraver that rules. Raises RefereeError where ``LYFINGER_LILYPOND`` names no program."""
+    named = os.environ.get("LYFINGER_LILYPOND")
+    if not named:
+        return pinned()
+    found = shutil.which(named)
+    if found is None:
+        raise RefereeError(f"LYFINGER_LILYPOND: {named} is no program that can be run")
+    return Path(found).resolve()
 
 
 @cache
@@ -25,6 +41,12 @@ def version() -> str:
     """The engraver's version, as ``2.25.12``."""
     text = subprocess.run([executable(), "--version"], capture_output=True, check=True, text=True).stdout
     return text.split("\n", 1)[0].split()[2]
+
+
+@cache
+def own_files() -> Path:
+    """The folder of the engraver's own files: ``ly/``, ``scm/`` and others. Its name is the version."""
+    return executable().parents[1] / "share" / "lilypond" / version()
 
 
 def run(

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from .engraver import RefereeError, run
+from .older import events_settings
 
 HERE = Path(__file__).resolve().parent
 
@@ -130,7 +131,7 @@ def raw_rows(
             [
                 "--loglevel=ERROR",
                 "-dno-print-pages",
-                f"-dinclude-settings={HERE / 'events.ily'}",
+                f"-dinclude-settings={events_settings(Path(folder))}",
                 *(f"-I{include.resolve()}" for include in include_dirs),
                 path.resolve(),
             ],

@@ -17,7 +17,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from .engraver import RefereeError, run
+from .engraver import RefereeError, pinned, run
 
 HERE = Path(__file__).resolve().parent
 GRAMMAR = HERE.parent.parent / "grammar"
@@ -99,7 +99,7 @@ def dump(program: Path | None = None) -> list[list[Any]]:
             ["-dno-print-pages", HERE / "vocabulary.ly"],
             folder=Path(folder),
             environment={"LYFINGER_OUT": str(out)},
-            program=program,
+            program=program or pinned(),
         )
         rows = [json.loads(line) for line in out.read_text("utf-8").splitlines()] if out.exists() else []
     if not rows or rows[-1] != ["end", True]:
@@ -116,6 +116,7 @@ def reserved() -> list[str]:
             ["-dno-print-pages", HERE / "reserved.ly"],
             folder=Path(folder),
             environment={"LYFINGER_OUT": str(out), "LYFINGER_WORDS": str(words)},
+            program=pinned(),
         )
         defined = set(out.read_text().split())
     unknown = set(re.findall(r"unknown command: .?\\([\w-]+)", log.stderr))

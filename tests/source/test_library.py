@@ -117,7 +117,7 @@ def test_a_link_is_looked_up_beside_the_link(tmp_path: Path) -> None:
 
 
 def test_the_list_of_the_typesetters_files_is_the_packages() -> None:
-    folders = list(engraver.executable().parents[1].glob("share/lilypond/*/ly"))
+    folders = list(engraver.pinned().parents[1].glob("share/lilypond/*/ly"))
     packaged = {path.name for folder in folders for path in folder.iterdir()}
     assert packaged
     assert packaged <= TYPESETTERS_FILES
