@@ -61,6 +61,7 @@ from pathlib import Path
 from typing import Any
 
 from .source.messages import Refused
+from .source.paths import from_here, named_in_text
 from .source.text import Place, SourceFile
 from .source.toml import Table, top_table
 
@@ -146,7 +147,7 @@ def settings_at(path: Path | None) -> Config:
 
     Raises Refused as :func:`load_config` does.
     """
-    return load_config(path, os.path.relpath(path)) if path else Config()
+    return load_config(path, from_here(path)) if path else Config()
 
 
 def load_config(path: Path, name: str | None = None) -> Config:
@@ -181,7 +182,7 @@ def _top(table: Table, folder: Path) -> dict[str, Any]:
         **_hand_or_size(table),
         **_given(
             level=table.choice("level", LEVELS),
-            include=None if include is None else tuple(folder / item for item in include),
+            include=None if include is None else tuple(folder / named_in_text(item) for item in include),
         ),
     }
 

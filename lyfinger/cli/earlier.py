@@ -12,6 +12,7 @@ from ..reading.roots import read_root
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
 from ..source.messages import Refused
+from ..source.paths import from_here
 
 
 def read_earlier(options: argparse.Namespace, config: Config) -> list[Reading]:
@@ -39,7 +40,7 @@ def _twins(options: argparse.Namespace, config: Config, old: str) -> Iterator[st
     if tree is not None:
         for folder in map(_absolute, (*options.include_dirs, *config.include)):
             if folder.is_relative_to(root):
-                yield os.path.relpath(tree / folder.relative_to(root))
+                yield from_here(tree / folder.relative_to(root))
 
 
 def _tree(old: Path, root: Path, files: list[Path]) -> Path | None:

@@ -16,6 +16,7 @@ from ..marking.spread import Spread
 from ..source.layout import Layout, Output, refuse_overwriting, write_tree
 from ..source.library import STANDARD_INPUT
 from ..source.messages import Message, Refused, Severity
+from ..source.paths import from_here
 from ..source.records import RootRecord, digest
 from ..source.replace import is_already, replace_files
 from ..source.text import SourceFile
@@ -178,7 +179,7 @@ def _diff(marked: Sequence[Marked]) -> int:
 def label(file: SourceFile) -> str:
     """What a diff calls a file: its path from the working directory, since patch refuses one that goes up and down
     again."""
-    path = os.path.relpath(file.path) if file.path else file.name
+    path = from_here(file.path) if file.path else file.name
     return file.name if path.startswith(os.pardir) else path
 
 

@@ -16,6 +16,7 @@ class Progress:
         self._what = what
         self._stream = sys.stderr if sys.stderr is not None and sys.stderr.isatty() else None
         self._drawn = -1
+        self._width = 0
 
     def __enter__(self) -> Progress:
         return self
@@ -23,7 +24,7 @@ class Progress:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._write("\r\x1b[K")
+        self._write("")
 
     def show(self, done: int, whole: int, what: str | None = None) -> None:
         """So much of the whole is done (any unit); ``what`` is a new name for the work."""
@@ -32,10 +33,12 @@ class Progress:
             self._what = what or self._what
             self._drawn = percent
             filled = _WIDTH * percent // 100
-            self._write(f"\r\x1b[K{self._what} [{'#' * filled}{'.' * (_WIDTH - filled)}] {percent}%")
+            self._write(f"{self._what} [{'#' * filled}{'.' * (_WIDTH - filled)}] {percent}%")
 
     def _write(self, text: str) -> None:
+        """Blanks over what stood there, then the text: a console of Windows may know no control sequences."""
         if self._stream is not None:
             with contextlib.suppress(OSError, ValueError):
-                self._stream.write(text)
+                self._stream.write(f"\r{' ' * self._width}\r{text}")
                 self._stream.flush()
+            self._width = len(text)

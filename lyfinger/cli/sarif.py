@@ -20,6 +20,7 @@ from ..checking.accepting import Accepted
 from ..checking.names import OTHERS
 from ..explaining.documentation import Documentation, documented
 from ..source.messages import Message, Severity
+from ..source.paths import from_here
 from ..source.text import Place, SourceFile
 from .report import Report
 
@@ -94,9 +95,9 @@ def _artifact(file: SourceFile) -> Fields:
     """Where a file is: below the working directory by its path from there, else by its whole path."""
     if file.path is None:
         return {"uri": _quoted(file.name)}
-    path = os.path.relpath(file.path)
+    path = from_here(file.path)
     if path.split(os.sep)[0] == os.pardir or os.path.isabs(path):
-        return {"uri": "file://" + _quoted(Path(file.path).absolute().as_posix())}
+        return {"uri": Path(file.path).absolute().as_uri()}
     return {"uri": _quoted(Path(path).as_posix()), "uriBaseId": ROOT}
 
 

@@ -71,7 +71,7 @@ class Engraving:
             self._root = root
             self._data = data
             places = {library.absolute(name): file for file in library.files for name in library.names(file)}
-            self._common = Path(os.path.commonpath([path.parent for path in (*places, *pictures)]))
+            self._common = _common_folder([path.parent for path in (*places, *pictures)])
             for path, file in places.items():
                 self._files[os.path.realpath(self._put(path, data.get(file, file.data)))] = file
             for path in pictures:
@@ -162,3 +162,11 @@ def _sheet(svg: bytes) -> Sheet:
 
 def _line_starts(text: str) -> list[int]:
     return [0, *(match.end() for match in re.finditer("\n", text))]
+
+
+def _common_folder(folders: Sequence[Path]) -> Path:
+    """The folder below which all of them lie. Raises Refused where there is none: on several drives of Windows."""
+    try:
+        return Path(os.path.commonpath(folders))
+    except ValueError as error:
+        raise Refused("proof: the files of a score must lie on one drive") from error

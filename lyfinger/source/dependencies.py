@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from .messages import Refused
+from .paths import for_build
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +34,12 @@ def rules_text(rules: Iterable[Rule]) -> bytes:
     <BLANKLINE>
     c.ily:
     """
-    rules = tuple(rules)
+    rules = tuple(Rule(*(tuple(map(for_build, names)) for names in (rule.targets, rule.sources))) for rule in rules)
     made = {name for rule in rules for name in rule.targets}
     sources = dict.fromkeys(name for rule in rules for name in rule.sources if name not in made)
     pieces = [_rule(rule.targets, [name for name in rule.sources if name not in made]) for rule in rules]
     pieces += [_rule([name], []) for name in sources]
-    return "\n".join(pieces).encode("utf-8", "surrogateescape")
+    return os.fsencode("\n".join(pieces))
 
 
 def _rule(targets: Sequence[str], sources: Sequence[str]) -> str:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from .messages import Refused
+from .paths import named_in_text
 from .text import Place, SourceFile, Stretch
 from .typesetter import TYPESETTERS_FILES
 
@@ -126,15 +127,16 @@ class Library:
 
         Raises Refused if the file is there but can't be read, is too large, or is no text.
         """
+        asked = named_in_text(name)
         beside = os.path.dirname(self._names[including][-1])
-        if beside and not os.path.isabs(name) and self._is_file(os.path.join(beside, name)):
-            return Found(self._open(os.path.join(beside, name), place))
+        if beside and not os.path.isabs(asked) and self._is_file(os.path.join(beside, asked)):
+            return Found(self._open(os.path.join(beside, asked), place))
         if name in TYPESETTERS_FILES:
             return Typesetters(name)
-        if os.path.isabs(name):
-            return Found(self._open(name, place)) if self._is_file(name) else Missing(name, ())
+        if os.path.isabs(asked):
+            return Found(self._open(asked, place)) if self._is_file(asked) else Missing(name, ())
         for folder in (*self._include_dirs, ""):
-            candidate = os.path.join(folder, name)
+            candidate = os.path.join(folder, asked)
             if self._is_file(candidate):
                 return Found(self._open(candidate, place))
         folders = (*([beside] if beside else []), *self._include_dirs, ".")
@@ -148,8 +150,9 @@ class Library:
         """
         beside = os.path.dirname(self._names[including][-1])
         for folder in (*self._include_dirs, "", beside):
-            if self._is_file(os.path.join(folder, name)):
-                return self.absolute(os.path.join(folder, name))
+            candidate = os.path.join(folder, named_in_text(name))
+            if self._is_file(candidate):
+                return self.absolute(candidate)
         return None
 
     def twin(self, changed: Mapping[SourceFile, bytes]) -> tuple[Library, dict[SourceFile, SourceFile]]:

@@ -12,6 +12,7 @@ from pathlib import Path
 from lyfinger.reading.reader import read
 from lyfinger.source.library import Library
 from lyfinger.source.messages import Refused
+from tests.referee.engraver import own_files
 
 from .__main__ import compare_all
 from .gather import engraver_examples, gather

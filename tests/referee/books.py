@@ -1,4 +1,8 @@
-"""The referee for documents with music: lilypond-book's own modules, run by the interpreter that it comes with."""
+"""The referee for documents with music: lilypond-book's own modules, run by the interpreter that it comes with.
+
+It is that of the pinned engraver, whichever rules elsewhere: 2.24's takes the line end before ``\\end{lilypond}`` into
+the snippet, and finds snippets in comments and in ``verbatim`` where the newer one finds none.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +10,7 @@ import json
 import subprocess
 from pathlib import Path
 
-from .engraver import executable, version
+from .engraver import own_files, pinned
 
 #: For each document (kind, text) its snippets: first offset of the code, the one behind it, what it is composed into.
 _SCRIPT = r"""
@@ -39,9 +43,9 @@ Ruling = list[tuple[int, int, str]]
 def rulings(documents: list[tuple[str, str]]) -> list[Ruling]:
     """The snippets of each document, told as ``("latex" or "html", text)``: the span of the code (characters), and
     the words that lilypond-book puts before it, such as ``\\relative c'' {``."""
-    home = executable().parent.parent
+    home = pinned().parents[1]
     done = subprocess.run(
-        [_interpreter(home), "-c", _SCRIPT, str(home / "share" / "lilypond" / version() / "python")],
+        [_interpreter(home), "-c", _SCRIPT, str(own_files(pinned()) / "python")],
         input=json.dumps(documents),
         capture_output=True,
         check=True,

@@ -37,16 +37,17 @@ def executable() -> Path:
 
 
 @cache
-def version() -> str:
-    """The engraver's version, as ``2.25.12``."""
-    text = subprocess.run([executable(), "--version"], capture_output=True, check=True, text=True).stdout
+def version(program: Path | None = None) -> str:
+    """The version of an engraver (of the one that rules, if none is named), as ``2.25.12``."""
+    command: list[str | Path] = [program or executable(), "--version"]
+    text = subprocess.run(command, capture_output=True, check=True, text=True).stdout
     return text.split("\n", 1)[0].split()[2]
 
 
 @cache
-def own_files() -> Path:
-    """The folder of the engraver's own files: ``ly/``, ``scm/`` and others. Its name is the version."""
-    return executable().parents[1] / "share" / "lilypond" / version()
+def own_files(program: Path | None = None) -> Path:
+    """The folder of an engraver's own files: ``ly/``, ``scm/`` and others."""
+    return (program or executable()).parents[1] / "share" / "lilypond" / version(program)
 
 
 def run(

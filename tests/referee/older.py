@@ -28,14 +28,14 @@ def contexts_known() -> frozenset[str]:
 def events_settings(folder: Path) -> Path:
     """``events.ily``, or, for an engraver that can't read it, a copy of it in ``folder`` that it can.
 
-    An older engraver lacks a score context, and takes its fonts from a variable of the paper.
+    An older engraver lacks a score context, and takes its fonts from two other variables of the paper.
     """
     text = EVENTS.read_text("utf-8")
     if contexts_known() >= set(_SCORE_CONTEXT.findall(text)):
         return EVENTS
     text = _SCORE_CONTEXT.sub(lambda match: match[0] if match[1] in contexts_known() else "", text)
     before, after = text.split(_TAKEN_FROM_PAPER)
-    text = f"{before}(memq (car pair) '(property-defaults fonts)){after}"
+    text = f"{before}(memq (car pair) '(property-defaults fonts text-font-defaults)){after}"
     copied = folder / EVENTS.name
     copied.write_text(text.replace('"json.ily"', f'"{(HERE / "json.ily").as_posix()}"'), encoding="utf-8")
     return copied
