@@ -28,10 +28,10 @@ def named_in_text(name: str) -> str:
     return os.fsdecode(encode(name))
 
 
-def for_build(name: str, separator: str = os.sep) -> str:
+def for_build(name: str, separator: str | None = None) -> str:
     r"""A file name as a rule of make or ninja has it: with slashes, which both know on Windows too.
 
     >>> for_build("Parts\\a.ly", "\\"), for_build("a\\b.ly", "/")
     ('Parts/a.ly', 'a\\b.ly')
     """
-    return name.replace(separator, "/")
+    return name.replace(separator or os.sep, "/")
