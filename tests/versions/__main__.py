@@ -84,7 +84,18 @@ def run_tests(python: Path | str, tests: Sequence[str], engraver: str | None = N
     started = time.monotonic()
     variables = {**os.environ, "PYTHONPATH": str(PROJECT), **({"LYFINGER_LILYPOND": engraver} if engraver else {})}
     lines: list[str] = []
-    command = [python, "-m", "pytest", "-o", "addopts=", "--doctest-modules", "-p", "no:cacheprovider", "--tb=short", "-q"]
+    command = [
+        python,
+        "-m",
+        "pytest",
+        "-o",
+        "addopts=",
+        "--doctest-modules",
+        "-p",
+        "no:cacheprovider",
+        "--tb=short",
+        "-q",
+    ]
     with subprocess.Popen(
         [*command, *tests], cwd=PROJECT, env=variables, stdout=subprocess.PIPE, text=True, errors="replace"
     ) as process:
