@@ -130,15 +130,15 @@ def test_text_files_are_opened_with_an_encoding(tmp_path: Path) -> None:
 
 
 def test_rules_for_make_on_windows(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(paths.os, "sep", "\\")
+    monkeypatch.setattr(os, "sep", "\\")
     made = rules_text([Rule(("build\\Parts\\a.ly",), ("C:\\My Scores\\a.ly", "\\\\server\\share\\n.ily"))]).decode()
     assert made.split("\n\n")[0] == "build/Parts/a.ly: \\\n C\\:/My\\ Scores/a.ly \\\n //server/share/n.ily"
 
 
 def test_a_file_on_another_drive_is_named_in_full(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ntpath, "abspath", ntpath.normpath)
-    monkeypatch.setattr(paths.os, "path", ntpath)
-    monkeypatch.setattr(ntpath.os, "getcwd", lambda: "C:\\scores")
+    monkeypatch.setattr(os, "path", ntpath)
+    monkeypatch.setattr(os, "getcwd", lambda: "C:\\scores")
     assert paths.from_here("D:\\parts\\..\\a.ly") == "D:\\a.ly"
 
 

@@ -74,7 +74,7 @@ def environment(python: str, libraries: str, folder: Path) -> Path:
     limits = folder / "constraints.txt"
     limits.write_text(constraints() if libraries == "lowest" else "", encoding="utf-8")
     install = ["-m", "pip", "install", "-q", "--upgrade", "--constraint", limits, "-e", f"{PROJECT}[test]"]
-    subprocess.run([inside, *install], check=True, stdout=sys.stderr)
+    subprocess.run([str(inside), *map(str, install)], check=True, stdout=sys.stderr)
     return inside
 
 
