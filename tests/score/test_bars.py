@@ -21,6 +21,7 @@ from lyfinger.score.bars import (
 )
 from lyfinger.score.model import Bar, Score
 from lyfinger.source.text import Place, SourceFile
+from tests.referee.engraver import version
 
 from .typesetter_measures import Row, measures
 
@@ -239,6 +240,15 @@ def wanted(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Row]]:
     return dict(zip(PIECES, measures(music, tmp_path_factory.mktemp("measures")), strict=True))
 
 
+PARTIAL_TOLD_AT_ONCE = {"a grace note, then partial": F(0)}
+"""Where 2.24 gives the new position in the very time step of a ``\\partial`` behind a grace note, 2.25 the old one; the
+position that lyfinger has as the typesetter's own is 2.25's. Bar and later positions are the same in both."""
+
+
+def told_otherwise(name: str, row: Row) -> bool:
+    return version().startswith("2.24.") and not row.grace and PARTIAL_TOLD_AT_ONCE.get(name) == row.moment
+
+
 def read(changes: list[Change], end: F, steps: list[tuple[F, F]]) -> Score:
     score = Score(0, Place(SourceFile("none.ly", b""), 0))
     score.bars = bars(changes, end, steps)
@@ -256,7 +266,9 @@ def test_bars_equal_the_typesetters(name: str, wanted: dict[str, list[Row]]) -> 
         assert bar.number == row.number, row
         assert bar.length == row.length, row
         assert bar.still is not row.timing, row
-        if row.timing:
+        if row.timing and told_otherwise(name, row):
+            assert bar.position_at(row.moment) - bar.length == row.position, row
+        elif row.timing:
             assert bar.engraved_position_at(row.moment, row.grace) == row.position, row
 
 
