@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import subprocess
 import sys
@@ -113,3 +114,37 @@ def test_what_cant_be_done_is_refused() -> None:
         lyfinger.explain(lyfinger.Text(b""))
     with pytest.raises(ValueError, match="at least one source"):
         lyfinger.read()
+
+
+def test_what_is_printed_can_be_said() -> None:
+    """As the options of the command line: the same bytes."""
+    path = SAMPLES / "Parts" / "lantern-walk.ly"
+    for options, words in (
+        (("--density", "needed"), {"density": "needed"}),
+        (("--chords", "left"), {"chords": "left"}),
+        (("--brackets",), {"brackets": True}),
+    ):
+        assert lyfinger.mark(path, **words).data == command("mark", path, *options).out
+    assert lyfinger.mark(path, brackets=False).data == lyfinger.mark(path).data
+    with pytest.raises(ValueError, match="density is one of all, placings, needed, not 'few'"):
+        lyfinger.mark(path, density="few")
+    with pytest.raises(ValueError, match="chords is one of"):
+        lyfinger.mark(path, chords="right")
+
+
+def test_locks_are_held_to(tmp_path: Path) -> None:
+    text = lyfinger.Text(b"right = { c'4 e' g' }")
+    digit = {"line": 1, "column": 11, "finger": 4}
+    locks = {
+        "lyfinger-locks": 1,
+        "files": [{"name": "-", "sha256": hashlib.sha256(text.data).hexdigest(), "digits": [digit]}],
+    }
+    (tmp_path / "locks.json").write_text(json.dumps(locks))
+    assert lyfinger.mark(text).data == b"right = { c'4^3 e'^2 g'^1 }"
+    assert lyfinger.mark(text, locks=json.dumps(locks).encode()).data == b"right = { c'4^4 e'^2 g'^1 }"
+    assert lyfinger.mark(text, locks=tmp_path / "locks.json").data == b"right = { c'4^4 e'^2 g'^1 }"
+    assert [note.finger for note in lyfinger.read(text, locks=tmp_path / "locks.json").notes] == [4, 2, 1]
+    with pytest.raises(lyfinger.Refused, match=r"can't read .*nothing\.json: No such file"):
+        lyfinger.mark(text, locks=tmp_path / "nothing.json")
+    with pytest.raises(lyfinger.Refused, match="has changed since its locks were chosen"):
+        lyfinger.mark(lyfinger.Text(b"right = { c'4 e' a' }"), locks=tmp_path / "locks.json")

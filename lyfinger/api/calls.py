@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
+from typing import Any
 
 from ..checking.draft import CAUTION
 from ..checking.findings import findings, in_rules_words
 from ..checking.order import in_order_of, worth_saying
 from ..checking.selection import configured_selection
-from ..config import HAND_SIZES, Config, config_beside, load_config, settings_at
+from ..config import CHORDS, DENSITIES, HAND_SIZES, Config, config_beside, load_config, settings_at
 from ..explaining.phrases import Phrases
 from ..explaining.places import Stretch, around, file_named, in_bars
 from ..explaining.reasons import Explained, explained
 from ..explaining.words import reason
 from ..marking.books import whole
+from ..marking.locks import chosen_fingers, parse_locks
 from ..marking.plan import Origin, Plan, RootPlan, make_plan, prove
 from ..marking.player import player_of
 from ..marking.proof import Changed
 from ..reading.roots import Root, read_root
+from ..score.model import Reading
 from ..score.pitch import LETTERS
 from ..source.library import Library
 from ..source.messages import Message, Refused
@@ -46,19 +50,21 @@ def read(
     include: Sequence[Path | str] = (),
     hand: str | None = None,
     strict: bool = False,
+    locks: Path | str | bytes | None = None,
 ) -> Music:
     """Read sources, each a path or a :class:`Text`, and decide hand and finger of every note.
 
     ``settings`` is a ``lyfinger.toml`` (default: the nearest one to the first source), ``include`` are folders for
-    ``\\include``, ``hand`` is the size of the player's. All sources are planned together, with the same settings.
-    Raises Refused.
+    ``\\include``, ``hand`` is the size of the player's. ``locks`` are digits that were chosen on the page of ``lyfinger
+    proof``, as the file that it saves or as its bytes. All sources are planned together, with the same settings. Raises
+    Refused.
 
     >>> import lyfinger
     >>> music = lyfinger.read(lyfinger.Text(b"right = { c'4 e' g'-1 }"))
     >>> [(note.step, note.octave, note.finger, note.locked) for note in music.notes]
     [('C', 4, 3, False), ('E', 4, 2, False), ('G', 4, 1, True)]
     """
-    run = _run(sources, settings, include, hand, strict)
+    run = _run(sources, settings, include, hand, strict, locks)
     notes = tuple(note for root in run.plan.roots for note in _notes(root))
     return Music(notes, _said(in_rules_words(run.plan, player_of(run.config).reach), run))
 
@@ -69,16 +75,26 @@ def mark(
     include: Sequence[Path | str] = (),
     hand: str | None = None,
     strict: bool = False,
+    locks: Path | str | bytes | None = None,
+    density: str | None = None,
+    chords: str | None = None,
+    brackets: bool | None = None,
 ) -> Marked:
-    """Put digits into sources and all that they include; nothing is written. Arguments as for :func:`read`.
+    """Put digits into sources and all that they include; nothing is written. Other arguments as for
+    :func:`read`.
 
-    The result has been read again and is the same music. Raises Refused.
+    ``density`` (``"all"``, ``"placings"`` or ``"needed"``), ``chords`` (``"stacked"`` or ``"left"``) and ``brackets``
+    say what is printed, whatever the settings say, as the options of those names do. The result has been read again and
+    is the same music. Raises Refused.
 
     >>> import lyfinger
     >>> lyfinger.mark(lyfinger.Text(b"right = { c'4 e' g'-1 }")).data
     b"right = { c'4^3 e'^2 g'-1 }"
+    >>> lyfinger.mark(lyfinger.Text(b"right = { c'4 e' g' }"), density="needed").data
+    b"right = { c'4 e' g' }"
     """
-    run = _run(sources, settings, include, hand, strict)
+    printing = _printing(density, chords, brackets)
+    run = _run(sources, settings, include, hand, strict, locks, printing)
     books = {root.file: root.parts for root in run.roots if root.parts is not None}
     proven = whole(prove(run.plan, run.library), books)
     order = dict.fromkeys([*(root.file for root in run.roots), *proven])
@@ -96,6 +112,7 @@ def check(
     include: Sequence[Path | str] = (),
     hand: str | None = None,
     strict: bool = False,
+    locks: Path | str | bytes | None = None,
 ) -> tuple[Finding, ...]:
     """What a harpist would send back of some sources, in order. Arguments as for :func:`read`. Raises Refused.
 
@@ -106,7 +123,7 @@ def check(
     >>> finding.rule, finding.line, finding.column, finding.bar
     ('finger-twice', 1, 12, 1)
     """
-    run = _run(sources, settings, include, hand, strict)
+    run = _run(sources, settings, include, hand, strict, locks)
     found = worth_saying(run.plan, findings(run.plan, player_of(run.config).reach))
     config = run.config
     chosen = configured_selection(config.select, config.ignore, config.places)
@@ -124,6 +141,7 @@ def explain(
     include: Sequence[Path | str] = (),
     hand: str | None = None,
     strict: bool = False,
+    locks: Path | str | bytes | None = None,
 ) -> tuple[Figure, ...]:
     """Why the digits of a figure are what they are: the note ``at`` a line and column, or the printed ``bars`` from one
     number to another. Other arguments as for :func:`read`.
@@ -137,7 +155,7 @@ def explain(
     """
     if (at is None) == (bars is None):
         raise ValueError("explain: either at or bars")
-    run = _run([source], settings, include, hand, strict)
+    run = _run([source], settings, include, hand, strict, locks)
     phrases = Phrases(run.plan, player_of(run.config))
     return tuple(_figure(explained(one)) for one in _pointed_at(run, phrases, at, bars) if isinstance(one, Stretch))
 
@@ -165,6 +183,8 @@ def _run(
     include: Sequence[Path | str],
     hand: str | None,
     strict: bool,
+    locks: Path | str | bytes | None,
+    printing: Mapping[str, Any] = MappingProxyType({}),
 ) -> _Run:
     if not sources:
         raise ValueError("at least one source is needed")
@@ -173,11 +193,33 @@ def _run(
     config = _config(sources[0], settings)
     if hand is not None:
         config = config.for_hand(hand)
+    config = replace(config, **printing)
     library = Library([*include, *config.include])
     files = dict.fromkeys(_opened(source, library) for source in sources)
     roots = tuple(read_root(file, library, strict=strict) for file in files)
-    plan = make_plan([reading for root in roots for reading in root.readings], config)
+    readings = [reading for root in roots for reading in root.readings]
+    plan = make_plan(readings, config, chosen=_chosen(locks, readings))
     return _Run(config, library, plan, roots)
+
+
+def _printing(density: str | None, chords: str | None, brackets: bool | None) -> Mapping[str, Any]:
+    """The settings that are given, by name. Raises ValueError for a word that none of them knows."""
+    for name, word, known in (("density", density, DENSITIES), ("chords", chords, CHORDS)):
+        if word is not None and word not in known:
+            raise ValueError(f"{name} is one of {', '.join(known)}, not {word!r}")
+    given = {"density": density, "chords": chords, "brackets": brackets}
+    return {name: value for name, value in given.items() if value is not None}
+
+
+def _chosen(locks: Path | str | bytes | None, readings: Sequence[Reading]) -> Mapping[Place, int]:
+    if locks is None:
+        return {}
+    name = "locks" if isinstance(locks, bytes) else os.fspath(locks)
+    try:
+        data = locks if isinstance(locks, bytes) else Path(locks).read_bytes()
+    except OSError as error:
+        raise Refused(f"can't read {name}: {error.strerror or error}") from error
+    return chosen_fingers(parse_locks(data, name), readings)
 
 
 def _config(source: Source, settings: Path | str | None) -> Config:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import math
 from pathlib import Path
 
 from ..config import CHORDS, DENSITIES
 from .build_options import add_jobs
+
+TIMEOUT = 300
+"""Seconds that the typesetter has for one score: some hundred pages take it a minute."""
 
 
 def add_page_options(parser: argparse.ArgumentParser) -> None:
@@ -42,4 +46,21 @@ def add_proof_options(parser: argparse.ArgumentParser) -> None:
         metavar="PROGRAM",
         help="the typesetter to engrave with (default: the Python package lilypond, else lilypond on PATH)",
     )
+    parser.add_argument(
+        "--timeout",
+        metavar="SECONDS",
+        type=_seconds,
+        default=TIMEOUT,
+        help=f"end the typesetter after so many seconds for one score (default: {TIMEOUT}; 0: never)",
+    )
     add_jobs(parser)
+
+
+def _seconds(text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = -1
+    if not 0 <= number < math.inf:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of seconds from 0 on")
+    return number

@@ -10,13 +10,11 @@ _WIDTH = 30
 
 
 class Progress:
-    """A bar that is gone when the work is done. To be used with ``with``; silent where nobody watches."""
+    """A line that is gone when the work is done. To be used with ``with``; silent where nobody watches."""
 
-    def __init__(self, what: str) -> None:
-        self._what = what
+    def __init__(self) -> None:
         self._stream = sys.stderr if sys.stderr is not None and sys.stderr.isatty() else None
-        self._drawn = -1
-        self._width = 0
+        self._drawn = ""
 
     def __enter__(self) -> Progress:
         return self
@@ -24,21 +22,22 @@ class Progress:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._write("")
+        self._draw("")
 
-    def show(self, done: int, whole: int, what: str | None = None) -> None:
-        """So much of the whole is done (any unit); ``what`` is a new name for the work."""
+    def show(self, what: str, done: int, whole: int) -> None:
+        """So much of the whole is done (any unit)."""
         percent = 100 * done // max(whole, 1)
-        if percent != self._drawn or what != self._what:
-            self._what = what or self._what
-            self._drawn = percent
-            filled = _WIDTH * percent // 100
-            self._write(f"{self._what} [{'#' * filled}{'.' * (_WIDTH - filled)}] {percent}%")
+        filled = _WIDTH * percent // 100
+        self._draw(f"{what} [{'#' * filled}{'.' * (_WIDTH - filled)}] {percent}%")
 
-    def _write(self, text: str) -> None:
-        """Blanks over what stood there, then the text: a console of Windows may know no control sequences."""
-        if self._stream is not None:
+    def busy(self, what: str, seconds: float = 0) -> None:
+        """Work of which nobody knows how far it has come, only how long it has taken."""
+        self._draw(f"{what}, {seconds:.0f} s" if seconds >= 1 else what)
+
+    def _draw(self, line: str) -> None:
+        """Blanks over what stood there, then the line: a console of Windows may know no control sequences."""
+        if self._stream is not None and line != self._drawn:
             with contextlib.suppress(OSError, ValueError):
-                self._stream.write(f"\r{' ' * self._width}\r{text}")
+                self._stream.write(f"\r{' ' * len(self._drawn)}\r{line}")
                 self._stream.flush()
-            self._width = len(text)
+            self._drawn = line

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -11,12 +12,13 @@ from ..checking.findings import findings
 from ..checking.order import worth_saying
 from ..checking.selection import configured_selection
 from ..config import Config
-from ..marking.plan import prove
+from ..marking.plan import Plan, RootPlan, prove
 from ..marking.player import Player, player_of
 from ..marking.proof import Changed
 from ..proofing.data import Known, as_data
-from ..proofing.engraving import Engraved, Engraving
-from ..proofing.figures import Figure, Figures, string_places
+from ..proofing.engraving import Copy, Engraved, Engraving, joined
+from ..proofing.figures import Figure, Figures
+from ..proofing.loose import score_of
 from ..proofing.marks import Kind, Places, Shown, marks, note_spots, shown_digits
 from ..proofing.page import Content, as_page
 from ..proofing.strip import strips
@@ -35,8 +37,8 @@ from .workers import spread_over
 def proof(options: argparse.Namespace) -> int:
     """Run ``lyfinger proof``; returns the exit status. Raises Refused."""
     program = find_typesetter(options.lilypond)
-    with Progress("reading and planning") as progress:
-        progress.show(0, 1)
+    with Progress() as progress:
+        progress.busy("reading and planning")
         (session,) = open_sessions(options, [options.file])
         files = [file.path for file in session.library.files if file.path]
         if options.output not in (None, STANDARD_INPUT):
@@ -63,18 +65,35 @@ def _worked_out(
     outcomes = prove(every, session.library).values()
     data = {item.file: item.data for item in outcomes if isinstance(item, Changed)}
     folders = [session.library.absolute(folder) for folder in (*options.include_dirs, *session.config.include)]
-    root = plan.roots[0].reading.root
-    with Engraving(program, session.library, root, data, session.assets(), folders) as engraving:
+    places = Places([*plan.digits.values(), *plan.silent.values()], plan.texts)
+    copied = Copy(session.library, data, places.back, session.assets(), folders)
+    roots = plan.roots
+    with _engraving(program, copied, roots[0]) as engraving:
         known = Figures(plan, player)
-        figures = known.explained(spread_over(options.jobs), _counter(progress, len(known.stretches)))
-        progress.show(1, 1, "engraving")
-        return figures, engraving.result()
+        figures = known.explained(spread_over(options.jobs), _counter(progress, len(known.stretches), options.jobs))
+        engraved = [_waited(engraving, options, progress, 0, len(roots))]
+    for number, root in enumerate(roots[1:], 1):
+        with _engraving(program, copied, root) as engraving:
+            engraved.append(_waited(engraving, options, progress, number, len(roots)))
+    return figures, joined(engraved)
 
 
-def _counter(progress: Progress, count: int) -> Callable[[], None]:
-    """Moves the bar on by one of ``count`` placings; with several processes each has a part of them, done sooner."""
-    numbers = iter(range(count))
-    return lambda: progress.show(next(numbers, count), count, "weighing other fingerings")
+def _engraving(program: str, copied: Copy, root: RootPlan) -> Engraving:
+    return Engraving(program, copied, root.reading.root, score_of(root))
+
+
+def _waited(engraving: Engraving, options: argparse.Namespace, progress: Progress, number: int, count: int) -> Engraved:
+    """What a root gives; of several the bar shows which."""
+    what = "engraving" if count == 1 else f"engraving {number + 1} of {count}"
+    progress.busy(what)
+    return engraving.result(options.timeout, lambda seconds: progress.busy(what, seconds))
+
+
+def _counter(progress: Progress, count: int, jobs: int) -> Callable[[], None]:
+    """Moves the bar on by a placing of ``count``; of several processes each has about as many, and one is watched."""
+    each = -(-count // (jobs or os.cpu_count() or 1))
+    numbers = iter(range(1, each))
+    return lambda: progress.show("weighing other fingerings", next(numbers, each - 1), each)
 
 
 def _content(session: Session, player: Player, figures: list[Figure], engraved: Engraved) -> Content:
@@ -83,15 +102,15 @@ def _content(session: Session, player: Player, figures: list[Figure], engraved: 
     places = Places([*plan.digits.values(), *plan.silent.values()], plan.texts)
     found = _findings(session, player)
     lowest, highest = _range(figures, harp.lowest, harp.highest)
-    known = Known(figures, shown, string_places(player.reach, lowest, highest), lowest)
+    known = Known(figures, shown, player.reach, lowest, highest)
     return Content(
-        title=plan.roots[0].reading.root.name,
+        title=session.roots[0].file.name,
         player=_in_words(session.config, player),
         engraved=engraved,
         shown=shown,
         marks=marks(shown, engraved.spots, places),
         names=[_name(one, figures) for one in shown],
-        strips=strips(figures),
+        strips=strips(figures, _harpists(plan)),
         findings=found,
         where=note_spots(engraved.spots, places, (one.place for one in found)),
         data=as_data(known),
@@ -114,6 +133,20 @@ def _findings(session: Session, player: Player) -> list[Message]:
 def _in_words(config: Config, player: Player) -> str:
     size = "a measured hand" if config.hand_span is not None else f"a {config.hand} hand"
     return f"For {size} (thumb to ring finger {player.hand.reach // 1000} mm), level {config.level}, harp {config.harp}"
+
+
+def _harpists(plan: Plan) -> dict[tuple[int, int], str]:
+    """What the harpists of a score are called, where it has several: by the score's and the player's number."""
+    names: dict[tuple[int, int], str] = {}
+    for number, (score, hands) in enumerate(
+        pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)
+    ):
+        played = zip(score.notes, hands.players, hands.hands, strict=True)
+        own = {player: note.staff for note, player, hand in reversed(list(played)) if hand and player is not None}
+        for rank, player in enumerate(sorted(own), 1):
+            if len(own) > 1:
+                names[number, player] = score.staves[own[player]].instrument or f"player {rank}"
+    return names
 
 
 _KIND = {

@@ -5,7 +5,8 @@ The format is lyfinger's own, JSON that the page of ``lyfinger proof`` writes::
     {"lyfinger-locks": 1,
      "files": [{"name": "Parts/harp.ly", "sha256": "…", "digits": [{"line": 12, "column": 7, "finger": 2}]}]}
 
-Lines and columns are 1-based, as in messages, and lead to a note. A digest says which bytes they were chosen for.
+Lines and columns are 1-based, as in messages, and lead to a note. A digest says which bytes they were chosen for; a
+document with music is one file, as it stands on disk.
 """
 
 from __future__ import annotations
@@ -67,7 +68,9 @@ def chosen_fingers(locks: Sequence[FileLocks], readings: Sequence[Reading]) -> d
     Raises Refused for a file that no reading has or whose bytes have changed, a place without a note that can take a
     digit, and a note that has one already.
     """
-    files = {hashlib.sha256(file.data).hexdigest(): file for reading in readings for file in reading.files}
+    files: dict[str, list[SourceFile]] = {}
+    for file in dict.fromkeys(file for reading in readings for file in reading.files):
+        files.setdefault(hashlib.sha256(Place(file, 0).in_whole.file.data).hexdigest(), []).append(file)
     notes: dict[Place, SourceNote] = {}
     for reading in readings:
         for score in reading.scores:
@@ -75,19 +78,24 @@ def chosen_fingers(locks: Sequence[FileLocks], readings: Sequence[Reading]) -> d
                 notes.setdefault(note.source.place, note.source)
     found: dict[Place, int] = {}
     for item in locks:
-        file = files.get(item.sha256)
-        if file is None:
+        if item.sha256 not in files:
             raise _not_there(item, readings)
         for (line, column), finger in item.digits.items():
-            found[_note(file, line, column, notes)] = finger
+            found[_note(_called(item.name, files[item.sha256]), line, column, notes)] = finger
     return found
 
 
-def _note(file: SourceFile, line: int, column: int, notes: Mapping[Place, SourceNote]) -> Place:
-    offset = file.offset_of(line, column)
-    if offset is None:
-        raise Refused(f"{file.name} has no line {line} with a column {column} to lock a digit at")
-    place = Place(file, offset)
+def _called(name: str, files: Sequence[SourceFile]) -> Sequence[SourceFile]:
+    """Of files with the same bytes those with a name, if there are any."""
+    return [file for file in files if file.name == name] or files
+
+
+def _note(files: Sequence[SourceFile], line: int, column: int, notes: Mapping[Place, SourceNote]) -> Place:
+    """The note at a place of a file; of a document with music ``files`` are the snippets."""
+    places = [Place(file, offset) for file in files if (offset := file.offset_of(line, column)) is not None]
+    if not places:
+        raise Refused(f"{files[0].name} has no line {line} with a column {column} to lock a digit at")
+    place = next((place for place in places if place in notes), places[0])
     note = notes.get(place)
     if note is None or note.unmarkable is not None:
         raise Refused("no note stands here that could take the chosen digit", place)

@@ -1,30 +1,34 @@
-"""A marked score, engraved in a folder of its own: its pages as SVG, and where on them its source stands."""
+"""A marked score, engraved in a folder of its own: its pages as pictures, and where on them its source stands."""
 
 from __future__ import annotations
 
 import os
 import re
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
 
 from ..source.library import Library
 from ..source.messages import Message, Refused, Severity, one_line
-from ..source.text import Place, SourceFile
-from .links import Box, boxes, page_count
-from .typesetter import start
+from ..source.text import Place, SourceFile, Stretch, decode
+from .links import Box, LinkedPage, linked_pages
+from .typesetter import Route, Typesetter
 
 _SIZE = re.compile(rb'viewBox="0 0 ([\d.]+) ([\d.]+)"')
+_ERROR = re.compile(r"(?:(?P<path>[^\n]*?):(?P<line>\d+):(?P<column>\d+): )?[a-z ]*error: (?P<text>[^\n]*)")
+_NUMBER = re.compile(r"\d+")
 _NAME = "page"
+_SCORE = "lyfinger-score.ly"
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One engraved page: an SVG document, and its size in points."""
+    """One engraved page: a picture (``kind`` as in ``image/kind``), and its size in points."""
 
-    svg: bytes
+    data: bytes
+    kind: str
     width: float
     height: float
 
@@ -47,39 +51,60 @@ class Engraved:
     messages: tuple[Message, ...]
 
 
-class Engraving:
-    """The typesetter at work on a copy of a run's files, with ``data`` as the bytes of those that were marked.
+def joined(parts: Sequence[Engraved]) -> Engraved:
+    """Several scores engraved one after the other, as one."""
+    sheets: list[Sheet] = []
+    spots: list[Spot] = []
+    messages: dict[str, Message] = {}
+    for part in parts:
+        first = len(sheets)
+        spots += (replace(spot, box=replace(spot.box, page=spot.box.page + first)) for spot in part.spots)
+        sheets += part.sheets
+        messages |= {str(message): message for message in part.messages}
+    return Engraved(tuple(sheets), tuple(spots), tuple(messages.values()))
 
-    To be used with ``with``: at its end the copy is gone. ``folders`` are those of ``-I``. The working directory is
-    looked through for included files too, as it is when the score is engraved from there.
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """What is to be engraved: a run's files, ``data`` the bytes of those that were marked, and other files.
+
+    ``back`` says where a character of the marked text stands in the source. ``score`` is a score to print, if the root
+    has none, ``folders`` are those of ``-I``.
     """
 
-    def __init__(
-        self,
-        program: str,
-        library: Library,
-        root: SourceFile,
-        data: Mapping[SourceFile, bytes],
-        pictures: Sequence[Path],
-        folders: Sequence[Path],
-    ) -> None:
+    library: Library
+    data: Mapping[SourceFile, bytes]
+    back: Callable[[SourceFile, int], int]
+    pictures: Sequence[Path]
+    folders: Sequence[Path]
+
+
+class Engraving:
+    """The typesetter at work on a copy of a root and its files.
+
+    To be used with ``with``: at its end the copy is gone, and the typesetter too. The working directory is looked
+    through for included files as well, as it is when the score is engraved from there.
+    """
+
+    def __init__(self, program: str, copied: Copy, root: SourceFile, score: str | None = None) -> None:
+        """Start it. ``score`` is the source of a score to print where the root, which it includes, has none.
+
+        Raises Refused if it can't be started.
+        """
         self._holder = tempfile.TemporaryDirectory(prefix="lyfinger-")
+        self._program, self._copied, self._root = program, copied, root
+        self._files: dict[str, SourceFile] = {}
+        self._starts: dict[SourceFile, list[int]] = {}
         try:
             self._top = Path(os.path.realpath(self._holder.name))
-            self._files: dict[str, SourceFile] = {}
-            self._starts: dict[SourceFile, list[int]] = {}
-            self._root = root
-            self._data = data
-            places = {library.absolute(name): file for file in library.files for name in library.names(file)}
-            self._common = _common_folder([path.parent for path in (*places, *pictures)])
-            for path, file in places.items():
-                self._files[os.path.realpath(self._put(path, data.get(file, file.data)))] = file
-            for path in pictures:
-                self._put(path, path.read_bytes())
-            (self._top / "out").mkdir()
-            own = [self._copy(folder) for folder in (*folders, Path.cwd()) if folder.is_relative_to(self._common)]
-            source = self._copy(library.absolute(root.name))
-            self._process = start(program, source, self._top / "out" / _NAME, [*own, *folders])
+            self._common = self._put_all(root)
+            self._source = self._copy(copied.library.absolute(root.name))
+            if score is not None:
+                name = self._source.name.replace("\\", "\\\\").replace('"', '\\"')
+                self._source = self._source.with_name(_SCORE)
+                self._source.write_text(f'\\include "{name}"\n{score}', "utf-8", "surrogateescape")
+            self._folder = self._top / Route.CAIRO.name
+            self._typesetter = self._started(Route.CAIRO)
         except BaseException:
             self._holder.cleanup()
             raise
@@ -90,10 +115,31 @@ class Engraving:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._process.poll() is None:
-            self._process.kill()
-            self._process.wait()
+        self._typesetter.end()
         self._holder.cleanup()
+
+    def _put_all(self, root: SourceFile) -> Path:
+        """Copy all files to below ``tree``; returns the folder that ``tree`` stands for."""
+        library, data = self._copied.library, self._copied.data
+        files = [file for file in library.files if file is root or not isinstance(file, Stretch)]
+        places = {library.absolute(name): file for file in files for name in library.names(file)}
+        if isinstance(root, Stretch):  # it stands where its document does
+            places |= {library.absolute(name): root for name in library.names(root)}
+        pictures = self._copied.pictures
+        self._common = _common_folder([path.parent for path in (*places, *pictures)])
+        for path, file in places.items():
+            self._files[os.path.realpath(self._put(path, data.get(file, file.data)))] = file
+        for path in pictures:
+            self._put(path, path.read_bytes())
+        return self._common
+
+    def _started(self, route: Route) -> Typesetter:
+        folders = [*self._copied.folders, Path.cwd()]
+        own = [self._copy(folder) for folder in folders if folder.is_relative_to(self._common)]
+        self._folder = self._top / route.name
+        self._folder.mkdir()
+        folders = [*own, *self._copied.folders]
+        return Typesetter(self._program, route, self._source, self._folder / _NAME, folders)
 
     def _copy(self, path: Path) -> Path:
         return self._top / "tree" / path.relative_to(self._common)
@@ -104,60 +150,77 @@ class Engraving:
         copy.write_bytes(data)
         return copy
 
-    def result(self) -> Engraved:
-        """What was engraved, once it is finished. Raises Refused if nothing was, with what the typesetter said."""
-        self._process.wait()
+    def result(self, limit: float = 0, seen: Callable[[float], None] = lambda _: None) -> Engraved:
+        """What was engraved, once it is finished; ``limit`` seconds and ``seen`` are those of :class:`Typesetter`.
+
+        Raises Refused if nothing was engraved, with what the typesetter said, or if it took longer.
+        """
+        self._wait(limit, seen)
+        if self._typesetter.failed and "cairo" in self._typesetter.said.casefold() and not self._pdfs():
+            self._typesetter = self._started(Route.POSTSCRIPT)
+            self._wait(limit, seen)
         sheets: list[Sheet] = []
         spots: list[Spot] = []
-        folder = self._top / "out"
-        taken: set[Path] = set()
-        for pdf in sorted(folder.glob("*.pdf"), key=lambda path: (path.stat().st_mtime_ns, path.name)):
-            data = pdf.read_bytes()
-            names = self._pages_of(pdf, page_count(data), taken)
-            spots += (spot for box in boxes(data) for spot in self._spot(box, len(sheets)))
-            sheets += (_sheet(path.read_bytes()) for path in names)
-        said = self._said()
+        for pdf in self._pdfs():
+            pages = linked_pages(pdf, len(sheets))
+            sheets += self._sheets(pdf, pages)
+            spots += (spot for page in pages for box in page.boxes for spot in self._spot(box))
+        place, said = self._said()
         if not sheets:
-            raise Refused(f"proof: LilyPond engraved nothing: {said or 'it says nothing more'}")
+            raise Refused(f"proof: LilyPond engraved nothing: {said or 'it printed no page'}", place)
         text = f"LilyPond reports an error, and the page may lack something: {said}"
-        broken = (
-            [Message(Severity.WARNING, Place(self._root, 0), text, "engraving")] if self._process.returncode else []
-        )
+        place = place or Place(self._root, 0)
+        broken = [Message(Severity.WARNING, place, text, "engraving")] if self._typesetter.failed else []
         return Engraved(tuple(sheets), tuple(spots), tuple(broken))
 
-    def _pages_of(self, pdf: Path, count: int, taken: set[Path]) -> list[Path]:
-        """The SVG files of a book. Raises Refused where two books would give one of them the same name."""
-        names = (
-            [pdf.with_suffix(".svg")]
-            if count == 1
-            else [pdf.with_name(f"{pdf.stem}-{number}.svg") for number in range(1, count + 1)]
-        )
-        if taken.intersection(names) or not all(name.exists() for name in names):
-            raise Refused("proof: the books of this file share names of pages: give them a \\bookOutputSuffix each")
-        taken.update(names)
-        return names
+    def _wait(self, limit: float, seen: Callable[[float], None]) -> None:
+        if not self._typesetter.wait(limit, seen):
+            raise Refused(
+                f"proof: LilyPond was ended after {limit:g} seconds; --timeout gives it longer", Place(self._root, 0)
+            )
 
-    def _spot(self, box: Box, first_page: int) -> Iterator[Spot]:
+    def _pdfs(self) -> list[Path]:
+        return sorted(self._folder.glob("*.pdf"))
+
+    def _sheets(self, pdf: Path, pages: Sequence[LinkedPage]) -> Iterator[Sheet]:
+        """The pictures of a book, page by page: ``page-10001.svg``, or ``page-10001-1.svg`` and so on."""
+        found = [path for path in pdf.parent.glob(f"{pdf.stem}[.-]*") if path.suffix in (".svg", ".png")]
+        if len(found) != len(pages):
+            raise Refused(f"proof: LilyPond wrote {len(found)} pictures for {len(pages)} pages")
+        in_order = sorted(found, key=lambda path: [int(number) for number in _NUMBER.findall(path.stem)])
+        for path, page in zip(in_order, pages, strict=True):
+            data = path.read_bytes()
+            size = _SIZE.search(data) if path.suffix == ".svg" else None
+            width, height = (float(size[1]), float(size[2])) if size else (page.width, page.height)
+            yield Sheet(data, "svg+xml" if path.suffix == ".svg" else "png", width, height)
+
+    def _spot(self, box: Box) -> Iterator[Spot]:
         file = self._files.get(os.path.realpath(box.path))
         if file is not None:
-            text = self._data.get(file, file.data).decode("utf-8", "surrogateescape")
-            lines = self._starts.setdefault(file, _line_starts(text))
+            lines = self._starts.setdefault(file, _line_starts(self._text(file)))
             if box.line <= len(lines):
-                here = Box(box.page + first_page, box.x, box.y, box.width, box.height, box.path, box.line, box.char)
-                yield Spot(here, file, lines[box.line - 1] + box.char)
+                yield Spot(box, file, lines[box.line - 1] + box.char)
 
-    def _said(self) -> str:
-        """The typesetter's first error in one line, with the names of the copies as the user knows them."""
-        text = (self._top / "out" / f"{_NAME}.log").read_text("utf-8", "replace")
-        line = next((item for item in text.splitlines() if "error" in item), text.strip().partition("\n")[0])
-        return one_line(line.replace(f"{self._top / 'tree'}{os.sep}", f"{self._common}{os.sep}"))
+    def _text(self, file: SourceFile) -> str:
+        return decode(self._copied.data.get(file, file.data))
 
+    def _said(self) -> tuple[Place | None, str]:
+        """The typesetter's first error: its place in the source, where it names one, and its text in one line."""
+        said = self._typesetter.said
+        found = _ERROR.search(said)
+        if found is None:
+            return None, one_line(self._as_known(said.strip().partition("\n")[0]))
+        text = one_line(self._as_known(found["text"]))
+        file = self._files.get(os.path.realpath(found["path"])) if found["path"] else None
+        if file is None:
+            return None, text
+        marked = SourceFile(file.name, self._copied.data.get(file, file.data))
+        offset = marked.offset_of(int(found["line"]), int(found["column"]))
+        return (None if offset is None else Place(file, self._copied.back(file, offset))), text
 
-def _sheet(svg: bytes) -> Sheet:
-    size = _SIZE.search(svg)
-    if size is None:
-        raise Refused("proof: LilyPond wrote a page without a size")
-    return Sheet(svg, float(size[1]), float(size[2]))
+    def _as_known(self, text: str) -> str:
+        """Text with the names of the copies as the user knows them."""
+        return text.replace(f"{self._top / 'tree'}{os.sep}", f"{self._common}{os.sep}")
 
 
 def _line_starts(text: str) -> list[int]:

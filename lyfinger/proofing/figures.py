@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import combinations, groupby
 
 from ..checking.draft import interval
@@ -92,8 +93,12 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One placing of one hand. ``others`` is None where there is too much music to look for them; ``score`` is the
-    index of the score; ``sources`` are the source notes that show the digits, parallel to ``notes``."""
+    """One placing of one hand.
+
+    ``others`` is None where there is too much music to look for them; ``score`` is the index of the score in the run,
+    ``player`` the number of its harpist in that; ``sources`` are the source notes that show the digits, parallel to
+    ``notes``.
+    """
 
     hand: str
     bar: int | None
@@ -104,6 +109,7 @@ class Figure:
     others: tuple[Alternative, ...] | None
     limits: tuple[str, ...]
     score: int
+    player: int
     sources: tuple[SourceNote, ...] = ()
 
     @property
@@ -114,22 +120,26 @@ class Figure:
 
 
 class Figures:
-    """The placings of the first root of a plan, each explained when it is asked for."""
+    """The placings of a plan, each explained when it is asked for."""
 
     def __init__(self, plan: Plan, player: Player) -> None:
         self._player = player
         self._phrases = Phrases(plan, player)
         self._sources = {rule.name: rule.documentation.source for rule in documented()}
-        scores = plan.roots[0].scores
+        self._ranks = {id(score): index for index, score in enumerate(plan.scores)}
         seen: set[tuple[int, int]] = set()
         found: list[tuple[Note, Stretch]] = []
         for solved in plan.passages:
             whose = (id(solved.answer.joined), solved.answer.start)
-            if solved.part.score in scores and whose not in seen:
+            if whose not in seen:
                 seen.add(whose)
                 found += self._placings(solved)
-        found.sort(key=lambda item: (item[1].phrase.part.score.index, item[0].moment, item[0].grace, item[0].order))
+        found.sort(key=self._time)
         self.stretches = tuple(stretch for _, stretch in found)
+
+    def _time(self, item: tuple[Note, Stretch]) -> tuple[int, Fraction, Fraction, int]:
+        note, stretch = item
+        return self._ranks[id(stretch.phrase.part.score)], note.moment, note.grace, note.order
 
     def _placings(self, solved: SolvedPassage) -> Iterator[tuple[Note, Stretch]]:
         start = solved.answer.start
@@ -163,7 +173,8 @@ class Figures:
             reasons=tuple(self._reasons(one)),
             others=None if one.others is None else tuple(self._alternative(one, other) for other in one.others),
             limits=one.limits,
-            score=phrase.part.score.index,
+            score=self._ranks[id(phrase.part.score)],
+            player=phrase.part.player,
         )
 
     def _reasons(self, one: Explained) -> Iterator[Reason]:

@@ -1,22 +1,18 @@
 """Where things stand on the engraved pages: the boxes of the links back to the source.
 
-The cairo backend writes SVG without links, and beside it a PDF whose annotations have them, both in points from the
-same page (measured with LilyPond 2.24.3 and 2.25.12). A PDF counts from the bottom, an SVG from the top.
+The pictures of the typesetter have no links; the PDF beside them has, in the same points (measured with LilyPond
+2.24.1, 2.24.3 and 2.25.12). A PDF counts from the bottom, a picture from the top.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
-from urllib.parse import unquote
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote_to_bytes
 
-_OBJECT = re.compile(rb"^(\d+) 0 obj\n(.*?)^endobj", re.MULTILINE | re.DOTALL)
-_PAGE = re.compile(rb"/Type /Page\b")
-_MEDIA = re.compile(rb"/MediaBox \[ ([-\d. ]+) \]")
-_ANNOTATIONS = re.compile(rb"/Annots \[ ([^\]]*)\]")
-_QUAD = re.compile(rb"/QuadPoints \[ ([-\d. ]+) \]")
-_SOURCE = re.compile(rb"/URI \(textedit://(.*):(\d+):(\d+):\d+\)")
+_SOURCE = re.compile(rb"textedit://(.*):(\d+):(\d+):\d+", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,36 +32,42 @@ class Box:
     char: int
 
 
-def page_count(pdf: bytes) -> int:
-    """How many pages a PDF of the cairo backend has."""
-    return sum(1 for _ in _pages(pdf))
+@dataclass(frozen=True, slots=True)
+class LinkedPage:
+    """A page's size in points, and the boxes on it."""
+
+    width: float
+    height: float
+    boxes: tuple[Box, ...]
 
 
-def boxes(pdf: bytes) -> list[Box]:
-    """The boxes of all links to source places in a PDF of the cairo backend, page by page."""
-    objects = {int(match[1]): match[2] for match in _OBJECT.finditer(pdf)}
-    found = []
-    for number, page in enumerate(_pages(pdf)):
-        media, listed = _MEDIA.search(page), _ANNOTATIONS.search(page)
-        if media and listed:
-            top = float(media[1].split()[3])
-            for reference in re.findall(rb"(\d+) 0 R", listed[1]):
-                box = _box(number, top, objects.get(int(reference), b""))
-                if box is not None:
-                    found.append(box)
-    return found
+def linked_pages(pdf: Path, first: int) -> list[LinkedPage]:
+    """The pages of a PDF with the boxes of all links to source places; ``first`` is the number of the first page."""
+    from pypdf import PdfReader
+
+    pages = []
+    for number, page in enumerate(PdfReader(pdf).pages, first):
+        width, height = float(page.mediabox.width), float(page.mediabox.height)
+        notes = (reference.get_object() for reference in page.get("/Annots", ()))
+        found = (_box(number, height, note) for note in notes)
+        pages.append(LinkedPage(width, height, tuple(box for box in found if box is not None)))
+    return pages
 
 
-def _pages(pdf: bytes) -> Iterator[bytes]:
-    return (match[2] for match in _OBJECT.finditer(pdf) if _PAGE.search(match[2]))
-
-
-def _box(page: int, top: float, annotation: bytes) -> Box | None:
-    quad, source = _QUAD.search(annotation), _SOURCE.search(annotation)
-    if quad is None or source is None:
+def _box(page: int, top: float, annotation: Any) -> Box | None:
+    source = _SOURCE.fullmatch(_bytes(annotation.get("/A", {}).get("/URI", "")))
+    numbers = [float(number) for number in annotation.get("/QuadPoints") or annotation.get("/Rect") or ()]
+    if source is None or not numbers:
         return None
-    numbers = [float(item) for item in quad[1].split()]
-    left, right = min(numbers[::2]), max(numbers[::2])
-    low, high = min(numbers[1::2]), max(numbers[1::2])
-    path = unquote(re.sub(rb"\\([()\\])", rb"\1", source[1]).decode("utf-8", "surrogateescape"))
+    left, right, low, high = _ends(numbers)
+    path = unquote_to_bytes(source[1]).decode("utf-8", "surrogateescape")
     return Box(page, left, top - high, right - left, high - low, path, int(source[2]), int(source[3]))
+
+
+def _bytes(text: Any) -> bytes:
+    """A PDF's string as it stands there, whatever it was decoded to."""
+    return bytes(getattr(text, "original_bytes", b"")) or str(text).encode("utf-8", "surrogateescape")
+
+
+def _ends(numbers: list[float]) -> tuple[float, float, float, float]:
+    return min(numbers[::2]), max(numbers[::2]), min(numbers[1::2]), max(numbers[1::2])

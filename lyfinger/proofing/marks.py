@@ -48,12 +48,12 @@ class Mark:
 
 
 def shown_digits(plan: Plan, figures: Sequence[Figure]) -> list[Shown]:
-    """The digits of the first root of a plan, in order of time, each once."""
+    """The digits of a plan, score by score in order of time, each once."""
     sounding: dict[SourceNote, list[int]] = {}
     for index, figure in enumerate(figures):
         for source in dict.fromkeys(figure.sources):
             sounding.setdefault(source, []).append(index)
-    notes: Iterable[Note] = (note for score in plan.roots[0].scores for note in score.notes if note.plucked)
+    notes: Iterable[Note] = (note for score in plan.scores for note in score.notes if note.plucked)
     sources = dict.fromkeys(note.source for note in notes)
     return [digit for source in sources for digit in _digits(plan, source, tuple(sounding.get(source, ())))]
 
@@ -73,12 +73,18 @@ class Places:
     def __init__(self, digits: Iterable[Digit], texts: Mapping[SourceFile, Sequence[Insertion]]) -> None:
         edits = edits_of(digits, texts)
         self._movers = {file: item.mover() for file, item in edits.items()}
+        self._returners = {file: item.returner() for file, item in edits.items()}
         self._lengths = {(file, one.offset): len(one.text) for file, item in edits.items() for one in item.insertions}
 
     def moved(self, file: SourceFile, offset: int) -> int:
         """Where the character at an offset of the source stands in the marked text."""
         mover = self._movers.get(file)
         return mover(offset) if mover else offset
+
+    def back(self, file: SourceFile, offset: int) -> int:
+        """Where the character at an offset of the marked text stands in the source; of an insertion, the one behind."""
+        returner = self._returners.get(file)
+        return returner(offset) if returner else offset
 
     def digit(self, digit: Digit) -> int:
         """Where an inserted digit begins in the marked text."""

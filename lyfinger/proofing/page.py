@@ -19,7 +19,7 @@ from ..source.messages import Message
 from ..source.text import Place
 from .engraving import Engraved, Spot
 from .marks import Kind, Mark, Shown
-from .strip import Strip, drawn
+from .strip import HARD, Strip, drawn
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +96,11 @@ def _strips(strips: Sequence[Strip]) -> Iterator[str]:
     if not strips:
         return
     yield '<section aria-labelledby="reach-title">\n<h2 id="reach-title">Where the hand opens widest</h2>\n'
-    yield "<p>For each bar the widest pair of fingers in a placing, against what this hand reaches (the top line)."
+    yield "<p>A column for each bar: its widest pair of fingers in a placing, against what this hand reaches. The right"
+    yield f" hand's stands up, the left hand's hangs down; from {HARD} percent of the reach on they are dark."
     yield " A bar leads to its digits.</p>\n"
     for strip in strips:
-        yield f"<h3>{_text(strip.title)}</h3>\n{drawn(strip)}\n"
+        yield drawn(strip)
     yield "</section>\n"
 
 
@@ -127,7 +128,7 @@ def _music(content: Content) -> Iterator[str]:
         size = f"{sheet.width:g} {sheet.height:g}"
         yield f'<div class="sheet"><svg viewBox="0 0 {size}" role="group" aria-label="{label}">\n'
         yield f'<image width="{sheet.width:g}" height="{sheet.height:g}" aria-hidden="true" '
-        yield f'href="data:image/svg+xml;base64,{b64encode(sheet.svg).decode()}"/>\n'
+        yield f'href="data:image/{sheet.kind};base64,{b64encode(sheet.data).decode()}"/>\n'
         for index, message in enumerate(content.findings):
             spot = content.where.get(message.place)
             if spot is not None and spot.box.page == number:
@@ -182,17 +183,19 @@ _LEGEND = (
 a finding</li>
 </ul>
 <p class="help">Click a digit, or go into the music with Tab, from digit to digit with the arrow keys, and open one with
-Enter.</p>
+Enter; Escape leads back to it.</p>
 """
 )
 
 _ASIDE = """<aside id="panel" aria-labelledby="panel-title">
-<h2 id="panel-title" tabindex="-1">The digit</h2>
+<div class="row"><h2 id="panel-title" tabindex="-1">The digit</h2>
+<button type="button" id="close" hidden>Back to the music</button></div>
 <div id="about"><p>Choose a digit in the music.</p></div>
 </aside>
+<p id="said" role="status" class="unseen"></p>
 """
 
-_CHOICES = """<section id="choices" aria-labelledby="choices-title">
+_CHOICES = """<section id="choices" class="empty" aria-labelledby="choices-title">
 <h2 id="choices-title">Your choices</h2>
 <p id="count" role="status">None yet.</p>
 <ul id="chosen"></ul>
@@ -200,6 +203,10 @@ _CHOICES = """<section id="choices" aria-labelledby="choices-title">
 <label for="edit">The edits in the source, as a diff</label>
 <textarea id="edit" readonly rows="8" spellcheck="false"></textarea>
 <button type="button" data-copy="edit">Copy the edits</button>
+<button type="button" id="save-edit">Save the edits as a patch</button>
+<p>For <code>patch -p0</code> or <code>git apply -p0</code>, from the folder that the proof was made in.
+<span id="bytes" hidden>Here are lines that a copy would change (bytes that are no UTF-8, or line ends of Windows): save
+the patch, which has them as they are.</span></p>
 <label for="locks">All choices in one file, for <code>lyfinger mark FILE --locks LOCKS</code></label>
 <textarea id="locks" readonly rows="6" spellcheck="false"></textarea>
 <button type="button" data-copy="locks">Copy the locks</button>

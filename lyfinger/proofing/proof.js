@@ -3,11 +3,13 @@
   const data = JSON.parse(document.getElementById("data").textContent);
   const SVG = "http://www.w3.org/2000/svg";
   const marks = Array.from(document.querySelectorAll(".digit[data-digit]"));
-  const columns = Array.from(document.querySelectorAll(".bar[data-figure]"));
+  const columns = Array.from(document.querySelectorAll("button[data-figure]"));
+  const panel = document.getElementById("panel");
   const taken = new Map(); // figure → index of its alternative
   const chosen = new Map(); // digit → finger
   const about = document.getElementById("about");
   let current = null;
+  let lit = []; // marks that stand out by now
 
   function element(name, attributes, ...children) {
     const made = attributes && attributes.svg ? document.createElementNS(SVG, name) : document.createElement(name);
@@ -43,17 +45,29 @@
     one.focus();
   }
   rove(marks, open);
-  for (const strip of document.querySelectorAll(".strip svg")) {
-    rove(Array.from(strip.querySelectorAll(".bar")), toFigure);
+  for (const strip of document.querySelectorAll(".strip")) {
+    for (const hand of ["right", "left"]) rove(Array.from(strip.querySelectorAll("button." + hand)), toFigure);
   }
   columns.forEach((column) => column.addEventListener("click", () => toFigure(column)));
   function toFigure(column) {
-    const mark = marks.find((one) => one.dataset.figure === column.dataset.figure);
-    if (mark) {
-      focusOn(marks, mark);
-      mark.scrollIntoView({ block: "center", inline: "center" });
-      open(mark);
-    }
+    const number = Number(column.dataset.figure);
+    const own = (one) => data.digits[one.dataset.digit].figures.includes(number);
+    const mark = marks.find((one) => Number(one.dataset.figure) === number) || marks.find(own);
+    if (mark) reach(mark, number);
+  }
+  function reach(mark, number) {
+    open(mark, number);
+    focusOn(marks, mark);
+    mark.scrollIntoView({ block: "center", inline: "center" });
+  }
+  panel.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && current) back();
+  });
+  document.getElementById("close").addEventListener("click", back);
+  function back() {
+    panel.classList.remove("opened");
+    document.documentElement.classList.remove("opened-panel");
+    focusOn(marks, current);
   }
   for (const link of document.querySelectorAll('a[href^="#found-"]')) {
     link.addEventListener("click", (event) => {
@@ -78,63 +92,122 @@
         if (far < least) [best, least] = [mark, far];
       }
       if (best) {
-        focusOn(marks, best);
         open(best);
+        focusOn(marks, best);
+        best.scrollIntoView({ block: "nearest", inline: "nearest" });
       }
     });
   }
 
-  function open(mark) {
-    current = mark;
-    for (const other of marks) {
-      other.classList.toggle("here", other === mark);
-      other.classList.toggle("same", other !== mark && other.dataset.figure !== undefined && other.dataset.figure === mark.dataset.figure);
-      other.setAttribute("aria-pressed", String(other === mark));
+  // A digit, in the figure that it stands in here or in another one that its note sounds in.
+  function open(mark, wanted) {
+    const number = wanted === undefined ? mark.dataset.figure : String(wanted);
+    for (const other of lit) {
+      other.classList.remove("here", "same");
+      other.setAttribute("aria-pressed", "false");
     }
-    show(mark);
+    lit = marks.filter((other) => other === mark || (number !== undefined && other.dataset.figure === number));
+    for (const other of lit) other.classList.add(other === mark ? "here" : "same");
+    mark.setAttribute("aria-pressed", "true");
+    current = mark;
+    panel.classList.add("opened");
+    document.documentElement.classList.add("opened-panel");
+    document.getElementById("close").hidden = false;
+    show(mark, number);
+    panel.scrollTop = 0;
+    document.getElementById("said").textContent = summary(mark, number);
   }
 
-  function show(mark) {
+  function summary(mark, number) {
+    if (number === undefined) return mark.getAttribute("aria-label");
+    const figure = data.figures[number];
+    const others = (figure.others || []).length;
+    return mark.getAttribute("aria-label") + ". Its placing: " + figure.line + ". " + others + " other fingerings in the panel.";
+  }
+
+  function show(mark, text) {
     const digit = data.digits[mark.dataset.digit];
     const place = data.files[digit.file].name + ":" + digit.line + ":" + digit.column;
     about.replaceChildren(element("p", {}, element("strong", {}, mark.getAttribute("aria-label"))), element("p", {}, element("small", {}, place)));
-    if (mark.dataset.figure === undefined) {
-      about.append(element("p", {}, "It stands in the source as it is; nothing was planned here."));
+    if (text === undefined) {
+      about.append(element("p", {}, "It stands in the source as it is; nothing was planned here."), neighbours(mark));
       return;
     }
-    const number = Number(mark.dataset.figure);
+    const number = Number(text);
     const figure = data.figures[number];
+    if (digit.figures.length > 1) about.append(soundings(mark, digit, number));
     const other = taken.has(number) ? figure.others[taken.get(number)] : null;
-    const fingers = other ? other.fingers : figure.notes.map((note) => note.finger);
+    const fingers = other ? other.fingers : figure.notes.map((note) => note[2]);
     const sets = other ? other.sets : figure.sets;
-    sets.forEach((set, index) => {
+    sets.forEach((notes, index) => {
       if (sets.length > 1) about.append(element("h3", {}, "Placing " + (index + 1) + " of " + sets.length));
-      about.append(hand(figure, fingers, set), pairs(set.pairs));
+      const apart = spread(figure, fingers, notes);
+      about.append(hand(figure, fingers, notes, apart), pairs(apart));
     });
     for (const limit of figure.limits) about.append(element("p", { class: "trouble" }, limit));
     about.append(...reasons(figure), choice(number, figure));
-    if (digit.figures.length > 1) about.append(element("p", {}, "This note sounds " + digit.figures.length + " times in other company, with one digit."));
+    about.append(neighbours(mark));
+  }
+
+  function named(number) {
+    const figure = data.figures[number];
+    return (figure.bar === null ? "" : "bar " + figure.bar + ", ") + figure.hand + " hand: " + (taken.has(number) ? figure.others[taken.get(number)] : figure).line;
+  }
+
+  function soundings(mark, digit, number) {
+    const box = element("div", { role: "group", "aria-label": "Where it sounds" }, element("p", {}, "This note sounds " + digit.figures.length + " times, with one digit. Show it in"));
+    for (const one of digit.figures) {
+      const button = element("button", { type: "button", "aria-pressed": String(one === number) }, named(one));
+      button.addEventListener("click", () => {
+        open(mark, one);
+        const again = about.querySelector('[role="group"] button[aria-pressed="true"]');
+        if (again) again.focus();
+      });
+      box.append(button);
+    }
+    return box;
+  }
+
+  function neighbours(mark) {
     const row = element("p", {});
     const at = marks.indexOf(mark);
     for (const [text, to] of [["Previous digit", at - 1], ["Next digit", at + 1]]) {
       if (marks[to]) {
         const button = element("button", { type: "button" }, text);
         button.addEventListener("click", () => {
-          marks[to].scrollIntoView({ block: "nearest", inline: "nearest" });
           marks.forEach((one) => one.setAttribute("tabindex", one === marks[to] ? "0" : "-1"));
           open(marks[to]);
+          marks[to].scrollIntoView({ block: "nearest", inline: "nearest" });
           document.getElementById("panel-title").focus();
         });
         row.append(button);
       }
     }
-    about.append(row);
+    return row;
+  }
+
+  // Each pair of fingers of a set: how far they are apart, what is easy and what this hand reaches, in µm.
+  function spread(figure, fingers, notes) {
+    const on = new Map();
+    const struck = notes.map((index) => [figure.notes[index][1], fingers[index]]).filter((one) => one[1]);
+    for (const [string, finger] of struck.sort((a, b) => a[0] - b[0] || a[1] - b[1])) on.set(string, finger);
+    const found = [];
+    const all = Array.from(on);
+    all.forEach(([low, finger], index) => {
+      for (const [high, other] of all.slice(index + 1)) {
+        if (finger === other) continue;
+        const [easy, greatest] = data.spreads[String(Math.min(finger, other)) + Math.max(finger, other)];
+        const apart = data.strings[high - data.lowest][1] - data.strings[low - data.lowest][1];
+        const words = data.intervals[high - low] + " with " + finger + " and " + other + ": " + millimetres(apart) + " of " + millimetres(greatest) + " mm";
+        found.push({ fingers: [finger, other], strings: [low, high], words, percent: Math.round((100 * apart) / greatest), apart, easy, greatest });
+      }
+    });
+    return found;
   }
 
   // The strings around the placing seen from the player's side: the lowest on the left, the thumb highest.
-  function hand(figure, fingers, set) {
-    const numbers = figure.notes.map((note) => note.string);
-    const apart = set.pairs;
+  function hand(figure, fingers, set, apart) {
+    const numbers = figure.notes.map((note) => note[1]);
     const low = Math.max(Math.min(...numbers) - 1, data.lowest);
     const high = Math.min(Math.max(...numbers) + 1, data.lowest + data.strings.length - 1);
     const strings = [];
@@ -142,7 +215,7 @@
     const at = (string) => (data.strings[string - data.lowest] || [string, 0])[1];
     const scale = 300 / Math.max(at(high) - at(low), 60000);
     const x = (string) => 20 + (at(string) - at(low)) * scale;
-    const words = set.notes.map((index) => figure.notes[index].name + " with " + (fingers[index] || "no finger")).join(", ");
+    const words = set.map((index) => figure.notes[index][0] + " with " + (fingers[index] || "no finger")).join(", ");
     const widest = apart.reduce((most, pair) => (!most || pair.apart / pair.greatest > most.apart / most.greatest ? pair : most), null);
     const picture = drawn("svg", { viewBox: "0 0 340 190", role: "img", "aria-label": "The " + figure.hand + " hand on its strings: " + words + (widest ? ". Widest: " + widest.words : "") });
     for (const string of strings) {
@@ -152,8 +225,8 @@
       if (scale * 15000 > 16 || letter === "c" || letter === "f") picture.append(drawn("text", { x: x(string), y: 11 }, name));
     }
     const tips = new Map();
-    for (const index of set.notes) {
-      const [string, finger] = [figure.notes[index].string, fingers[index]];
+    for (const index of set) {
+      const [string, finger] = [figure.notes[index][1], fingers[index]];
       if (finger) tips.set(string + ":" + finger, [x(string), 14 + 20 * finger + (finger === 1 ? 0 : 6), finger]);
     }
     const ordered = Array.from(tips.values()).sort((a, b) => a[2] - b[2]);
@@ -186,7 +259,7 @@
   function reasons(figure) {
     const title = element("h3", {}, "What counts against the planned one");
     if (!figure.reasons.length) return [title, element("p", {}, "Nothing: the trade's own shape.")];
-    return [title, table(["Rule", "Source", "Cost"], figure.reasons.map((reason) => [reason.text, reason.source, String(reason.cost)]), [2])];
+    return [title, table(["Rule", "Source", "Cost"], figure.reasons.map(([rule, text, cost]) => [text, data.sources[rule], String(cost)]), [2])];
   }
 
   function choice(number, figure) {
@@ -224,7 +297,7 @@
     for (const [figure, index] of taken) wanted(figure, index).forEach((finger, digit) => chosen.set(digit, finger));
     renew(dropped);
     const focused = document.activeElement && document.activeElement.value;
-    show(current);
+    show(current, String(number));
     const again = about.querySelector('input[value="' + focused + '"]');
     if (again) again.focus();
   }
@@ -235,7 +308,7 @@
     const found = new Map();
     figure.notes.forEach((note, at) => {
       const finger = figure.others[index].fingers[at];
-      if (note.digit !== null && finger) found.set(note.digit, finger);
+      if (note[3] !== null && finger) found.set(note[3], finger);
     });
     return found;
   }
@@ -260,12 +333,14 @@
     for (const [number, index] of taken) {
       const figure = data.figures[number];
       const button = element("button", { type: "button" }, "Show");
-      button.addEventListener("click", () => toFigure({ dataset: { figure: String(number) } }));
+      button.addEventListener("click", () => toFigure({ dataset: { figure: number } }));
       const bar = figure.bar === null ? "" : "Bar " + figure.bar + ", ";
       list.append(element("li", {}, bar + figure.hand + " hand: " + figure.others[index].line + " in place of " + figure.line + " ", button));
     }
+    document.getElementById("choices").classList.toggle("empty", !chosen.size);
     document.getElementById("patch").hidden = !chosen.size;
     document.getElementById("edit").value = edits();
+    document.getElementById("bytes").hidden = !/[\r\ud800-\udfff]/.test(edits().replace(/[\ud800-\udbff][\udc00-\udfff]/g, ""));
     document.getElementById("locks").value = locks();
   }
 
@@ -279,21 +354,67 @@
     return Array.from(found).sort((a, b) => a[0] - b[0]);
   }
 
+  // A unified diff. Lines end in LF alone here; a CR before it is part of its line.
   function edits() {
-    const parts = [];
-    for (const [file, digits] of byFile()) {
-      const name = data.files[file].name;
-      parts.push("--- " + name, "+++ " + name);
+    let text = "";
+    for (const [index, digits] of byFile()) {
+      const file = data.files[index];
+      text += "--- " + quoted(file.name) + "\n+++ " + quoted(file.name) + "\n";
       const lines = Array.from(new Set(digits.map((digit) => digit.into))).sort((a, b) => a - b);
-      for (const line of lines) {
-        const old = Array.from(data.files[file].lines[line]);
-        const own = digits.filter((digit) => digit.into === line).sort((a, b) => b.at - a.at);
-        const now = old.slice();
-        for (const digit of own) now.splice(digit.at, 0, digit.side + digit.finger);
-        parts.push("@@ -" + line + " +" + line + " @@", "-" + old.join(""), "+" + now.join(""));
+      while (lines.length) {
+        const group = [lines.shift()];
+        while (lines.length && lines[0] - group[group.length - 1] <= 6) group.push(lines.shift());
+        text += hunk(file, group, digits);
       }
     }
-    return parts.length ? parts.join("\n") + "\n" : "";
+    return text;
+  }
+
+  function hunk(file, changed, digits) {
+    const first = Math.max(changed[0] - 3, 1);
+    const last = Math.min(changed[changed.length - 1] + 3, file.last);
+    const range = first + (last > first ? "," + (last - first + 1) : "");
+    let text = "@@ -" + range + " +" + range + " @@\n";
+    let [gone, come] = ["", ""];
+    const put = (sign, content, line) => sign + content + (file.open && line === file.last ? "\n\\ No newline at end of file\n" : "\n");
+    for (let line = first; line <= last; line += 1) {
+      const old = file.lines[line];
+      if (changed.includes(line)) {
+        gone += put("-", old, line);
+        come += put("+", edited(old, digits.filter((digit) => digit.into === line)), line);
+      } else {
+        text += gone + come + put(" ", old, line);
+        gone = come = "";
+      }
+    }
+    return text + gone + come;
+  }
+
+  function edited(line, digits) {
+    const characters = Array.from(line);
+    for (const digit of digits.sort((a, b) => b.at - a.at)) characters.splice(digit.at, 0, digit.side + digit.finger);
+    return characters.join("");
+  }
+
+  // Names as patch and git read them: after one with a space stands a tab, one with a quote is written as in C.
+  function quoted(name) {
+    if (/["\\\u0000-\u001f]/.test(name)) {
+      return '"' + name.replace(/["\\]/g, "\\$&").replace(/[\u0000-\u001f]/g, (one) => "\\" + one.charCodeAt(0).toString(8).padStart(3, "0")) + '"';
+    }
+    return /\s/.test(name) ? name + "\t" : name;
+  }
+
+  // Text as the bytes that it was read from: what was no UTF-8 came here as half a surrogate pair.
+  function bytes(text) {
+    const encoder = new TextEncoder();
+    return new Blob(Array.from(text).reduce((parts, one) => {
+      const code = one.codePointAt(0);
+      const raw = code >= 0xdc80 && code <= 0xdcff;
+      if (raw) parts.push(new Uint8Array([code - 0xdc00]));
+      else if (typeof parts[parts.length - 1] === "string") parts[parts.length - 1] += one;
+      else parts.push(one);
+      return parts;
+    }, []).map((part) => (typeof part === "string" ? encoder.encode(part) : part)));
   }
 
   function locks() {
@@ -312,7 +433,7 @@
       const area = document.getElementById(button.dataset.copy);
       area.select();
       try {
-        await navigator.clipboard.writeText(area.value);
+        await navigator.clipboard.writeText(button.dataset.copy === "edit" ? edits() : locks());
       } catch (error) {
         document.execCommand("copy");
       }
@@ -320,11 +441,13 @@
       setTimeout(() => (button.textContent = text), 1500);
     });
   }
-  document.getElementById("save").addEventListener("click", () => {
-    const name = data.files[0].name.split("/").pop().replace(/\.[^.]*$/, "");
-    const link = element("a", { download: name + "-locks.json" });
-    link.href = URL.createObjectURL(new Blob([locks()], { type: "application/json" }));
+  const stem = document.title.replace(/^Proof of /, "").split("/").pop().replace(/\.[^.]*$/, "");
+  function save(name, blob) {
+    const link = element("a", { download: stem + name });
+    link.href = URL.createObjectURL(blob);
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-  });
+  }
+  document.getElementById("save").addEventListener("click", () => save("-locks.json", new Blob([locks()], { type: "application/json" })));
+  document.getElementById("save-edit").addEventListener("click", () => save("-choices.patch", bytes(edits())));
 })();

@@ -1,93 +1,126 @@
-"""The strip along a piece: how much of its reach a hand uses in each bar."""
+"""Where a part tires a hand: how far the hands open in each bar, drawn as a strip along the piece.
+
+A bar is a column: the right hand's part of it stands on a line, the left hand's hangs from it. The columns wrap like
+lines of music, so that a long piece can be taken in on a phone and on paper.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
 from .figures import Figure, Pair
 
-_HEIGHT, _TOP = 60, 100
-"""Height of a strip in px, and the percentage at its top line."""
+_WIDTH, _HEIGHT = 10, 32
+"""Size of a hand's column in px, its height being the whole reach."""
+
+HARD = 90
+"""Percent of the reach from which on a bar is marked. From memory: near the limit a hand tires soon."""
+
+_LISTED = 8
+"""How many of the hardest bars are listed in words."""
+
+_HANDS = ("right", "left")
 
 
 @dataclass(frozen=True, slots=True)
 class BarReach:
-    """The widest pair of a bar (printed number), and the figure (index) that it is in."""
+    """The widest pair of a hand in a bar (printed number), and the figure (index) that it is in."""
 
     bar: int
+    hand: str
     pair: Pair
     figure: int
+
+    @property
+    def words(self) -> str:
+        """``bar 12, left hand: a tenth with 4 and 1: 141 of 150 mm, 94 percent of the reach``."""
+        return f"bar {self.bar}, {self.hand} hand: {self.pair.words}, {self.pair.percent} percent of the reach"
 
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """One hand's bars."""
+    """The bars of one harpist in one score, each hand by the bar's number."""
 
     title: str
-    first: int
-    last: int
-    bars: tuple[BarReach, ...]
+    bars: Mapping[str, Mapping[int, BarReach]]
+
+    @property
+    def hardest(self) -> list[BarReach]:
+        """The bars that ask for most, hardest first; none below :data:`HARD`."""
+        every = (one for bars in self.bars.values() for one in bars.values() if one.pair.percent >= HARD)
+        return sorted(every, key=lambda one: (-one.pair.percent, one.bar, one.hand))
 
 
-def strips(figures: Sequence[Figure]) -> list[Strip]:
-    """A strip for each hand of each score that has bars."""
+def strips(figures: Sequence[Figure], harpists: Mapping[tuple[int, int], str]) -> list[Strip]:
+    """A strip for each harpist of each score that has bars.
+
+    ``harpists`` are the names of those who are not alone, by the score's and the player's number.
+    """
     several = len({figure.score for figure in figures}) > 1
-    found: dict[tuple[int, str], dict[int, BarReach]] = {}
+    found: dict[tuple[int, int], dict[str, dict[int, BarReach]]] = {}
     for index, figure in enumerate(figures):
         pair = figure.hardest
         if figure.bar is None or pair is None:
             continue
-        bars = found.setdefault((figure.score, figure.hand), {})
+        bars = found.setdefault((figure.score, figure.player), {hand: {} for hand in _HANDS})[figure.hand]
         known = bars.get(figure.bar)
         if known is None or pair.apart * known.pair.greatest > known.pair.apart * pair.greatest:
-            bars[figure.bar] = BarReach(figure.bar, pair, index)
-    ordered = sorted(found.items(), key=lambda item: (item[0][0], item[0][1] == "left"))
-    return [_strip(score, hand, several, found, bars.values()) for (score, hand), bars in ordered]
+            bars[figure.bar] = BarReach(figure.bar, figure.hand, pair, index)
+    return [
+        Strip(", ".join([*([f"Score {whose[0] + 1}"] if several else []), *_named(harpists.get(whose))]), bars)
+        for whose, bars in sorted(found.items())
+    ]
 
 
-def _strip(
-    score: int, hand: str, several: bool, found: dict[tuple[int, str], dict[int, BarReach]], bars: Iterable[BarReach]
-) -> Strip:
-    numbers = [bar for (other, _), own in found.items() if other == score for bar in own]
-    title = f"{hand.capitalize()} hand" + (f", score {score + 1}" if several else "")
-    return Strip(title, min(numbers), max(numbers), tuple(sorted(bars, key=lambda one: one.bar)))
+def _named(harpist: str | None) -> list[str]:
+    return [harpist] if harpist else []
 
 
 def drawn(strip: Strip) -> str:
-    """The strip as SVG: a column for each bar, hatched from nine tenths of the reach on."""
+    """The strip as HTML, and the hardest bars as a list."""
     return "".join(_drawn(strip))
 
 
 def _drawn(strip: Strip) -> Iterator[str]:
-    count = strip.last - strip.first + 1
-    width = 12 * count
-    label = escape(f"{strip.title}: reach used, bars {strip.first} to {strip.last}")
-    yield f'<div class="strip"><svg viewBox="-36 -6 {width + 40} {_HEIGHT + 26}" width="{width + 40}" '
-    yield f'height="{_HEIGHT + 26}" role="group" aria-label="{label}">'
-    yield f'<path class="limit" d="M0 0h{width}"/><path class="limit low" d="M0 {_HEIGHT // 2}h{width}"/>'
-    yield f'<path class="ground" d="M0 {_HEIGHT}h{width}"/>'
-    yield '<text x="-4" y="4" text-anchor="end">100%</text>'
-    yield f'<text x="-4" y="{_HEIGHT // 2 + 4}" text-anchor="end">50</text>'
-    for one in strip.bars:
-        yield _column(strip, one)
-    for bar in range(strip.first, strip.last + 1):
-        if bar == strip.first or bar % 5 == 0:
-            yield f'<text x="{12 * (bar - strip.first) + 6}" y="{_HEIGHT + 14}" text-anchor="middle">{bar}</text>'
-    yield "</svg></div>"
+    numbers = [bar for bars in strip.bars.values() for bar in bars]
+    first, last = min(numbers), max(numbers)
+    if strip.title:
+        yield f"<h3>{escape(strip.title)}</h3>\n"
+    title = f", {strip.title}" if strip.title else ""
+    yield f'<div class="strip" role="group" aria-label="{escape(f"Reach used, bars {first} to {last}{title}")}">'
+    for bar in range(first, last + 1):
+        number = str(bar) if bar == first or bar % 5 == 0 else ""
+        columns = "".join(_column(strip.bars[hand].get(bar), hand) for hand in _HANDS)
+        yield f'<span class="bars">{columns}<span class="tally" aria-hidden="true">{number}</span></span>'
+    yield "</div>\n"
+    yield from _list(strip.hardest, alone=not strip.title)
 
 
-def _column(strip: Strip, one: BarReach) -> str:
-    percent = min(one.pair.percent, _TOP)
-    height = max(_HEIGHT * percent // _TOP, 1)
-    x = 12 * (one.bar - strip.first)
-    hard = " hard" if one.pair.percent >= 90 else ""
-    label = escape(f"bar {one.bar}: {one.pair.words}, {one.pair.percent} percent of the reach")
-    cap = f'<path d="M{x + 1} {_HEIGHT - height + 4}l10 -4M{x + 1} {_HEIGHT - height + 9}l10 -4"/>' if hard else ""
+def _column(one: BarReach | None, hand: str) -> str:
+    if one is None:
+        return f'<span class="bar {hand}"></span>'
+    height = max(_HEIGHT * min(one.pair.percent, 100) // 100, 1)
+    y = _HEIGHT - height if hand == _HANDS[0] else 0
+    hard = " hard" if one.pair.percent >= HARD else ""
     return (
-        f'<g class="bar{hard}" role="button" tabindex="-1" data-figure="{one.figure}" aria-label="{label}">'
-        f"<title>{label}</title>"
-        f'<rect class="touch" x="{x}" y="0" width="12" height="{_HEIGHT}"/>'
-        f'<rect x="{x + 1}" y="{_HEIGHT - height}" width="10" height="{height}"/>{cap}</g>'
+        f'<button type="button" class="bar {hand}{hard}" data-figure="{one.figure}" aria-label="{escape(one.words)}">'
+        f'<svg viewBox="0 0 {_WIDTH} {_HEIGHT}" aria-hidden="true">'
+        f'<rect x="1" y="{y}" width="{_WIDTH - 2}" height="{height}"/></svg></button>'
     )
+
+
+def _list(hardest: Sequence[BarReach], *, alone: bool) -> Iterator[str]:
+    if not hardest and alone:
+        yield f"<p>No bar asks for {HARD} percent of the reach.</p>\n"
+    if not hardest:
+        return
+    yield "<ol>\n"
+    for one in hardest[:_LISTED]:
+        words = one.words[0].upper() + one.words[1:]
+        yield f'<li><button type="button" class="link" data-figure="{one.figure}">{escape(words)}</button></li>\n'
+    yield "</ol>\n"
+    if len(hardest) > _LISTED:
+        more = len(hardest) - _LISTED
+        yield f"<p>{more} more {'bar asks' if more == 1 else 'bars ask'} for {HARD} percent and more.</p>\n"

@@ -52,6 +52,22 @@ class Edits(NamedTuple):
         shifts = [0, *accumulate(len(item.text) for item in self.insertions)]
         return lambda offset: offset + shifts[bisect_right(offsets, offset)]
 
+    def returner(self) -> Callable[[int], int]:
+        """A function that says where the character at an offset of the output stands in the input.
+
+        For one of an insertion it is the character behind that.
+        """
+        moved = self.mover()
+        begins = [moved(item.offset) for item in self.insertions]
+        shifts = [0, *accumulate(len(item.text) for item in self.insertions)]
+
+        def back(offset: int) -> int:
+            passed = bisect_right(begins, offset)
+            nearest = offset - shifts[passed]
+            return min(nearest, self.insertions[passed].offset) if passed < len(begins) else nearest
+
+        return back
+
 
 def refuse_unless_insertions(edits: Edits, output: bytes) -> None:
     """Raise Refused unless ``output`` without the insertions is, byte for byte, the file that was read.
