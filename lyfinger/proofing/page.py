@@ -123,6 +123,7 @@ def _findings(content: Content) -> Iterator[str]:
 def _music(content: Content) -> Iterator[str]:
     yield '<section aria-labelledby="music"><h2 id="music" tabindex="-1">Music</h2>\n'
     yield _LEGEND
+    yield '<div id="pages">\n'
     for number, sheet in enumerate(content.engraved.sheets):
         label = f"page {number + 1} of {len(content.engraved.sheets)}"
         size = f"{sheet.width:g} {sheet.height:g}"
@@ -137,7 +138,7 @@ def _music(content: Content) -> Iterator[str]:
             if mark.spot.box.page == number:
                 yield _mark(mark, content.shown[mark.digit], content.names[mark.digit])
         yield "</svg></div>\n"
-    yield "</section>\n"
+    yield "</div>\n</section>\n"
 
 
 def _flag(index: int, message: Message, spot: Spot) -> str:
