@@ -16,9 +16,9 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
 from lyfinger.fingering.coupled import Joint, JointSearch, Masks, merged
-from lyfinger.fingering.ledger import Auditor, Digits, Ledger
+from lyfinger.fingering.ledger import Auditor, Digits, Item, Ledger, placings_of
 from lyfinger.fingering.model import Passage, Placed
-from lyfinger.fingering.plan import Group, Plan, survey
+from lyfinger.fingering.plan import Chain, Group, Plan, survey
 from lyfinger.fingering.search import taken_apart
 from lyfinger.fingering.settings import Settings
 from lyfinger.fingering.tables import ALL_FINGERS, tables_for
@@ -73,6 +73,7 @@ class Alternatives:
         self.reach = Reach(hand, self.settings.harp)
         self.hand = hand
         refused = {problem.onset: problem for problem in placed.problems}
+        self._audited: dict[tuple[int, range, Digits], tuple[Item, ...]] = {}
         self.plan: Plan = survey(passage, self.reach, self.settings, refused)
 
     def group_of(self, onset: int) -> Group | None:
@@ -120,10 +121,21 @@ class Alternatives:
 
     def _choice(self, group: Group, fingers: Digits, placings: Sequence[int], proven: bool) -> Choice:
         auditor = Auditor(self.passage, self.plan, fingers, self.reach, self.settings)
-        items = [item for chain in group.chains for item in auditor.chain(chain, placings)]
+        items = [item for chain in group.chains for item in self._items(auditor, chain, fingers, placings)]
         items += [item for jump in group.jumps for item in auditor.jump(jump)]
         ledger = Ledger(tuple(sorted(items, key=lambda item: item.onsets)))
         return Choice(tuple(fingers), tuple(placings), ledger, proven)
+
+    def _items(self, auditor: Auditor, chain: Chain, fingers: Digits, placings: Sequence[int]) -> Iterator[Item]:
+        """What a chain costs. Other fingerings leave most placings as they are: each is looked at once."""
+        before: range | None = None
+        for onsets in placings_of(chain, placings):
+            start = onsets.start if before is None else before.start
+            key = (start, onsets, tuple(fingers[start : onsets.stop]))
+            if key not in self._audited:
+                self._audited[key] = tuple(auditor.placing_after(chain, before, onsets))
+            yield from self._audited[key]
+            before = onsets
 
     def answered(self, group: Group, joint: Joint, went: Sequence[int], proven: bool) -> Choice:
         """The choice that an answer for the parts of a group makes; ``went`` leads from chain to part."""

@@ -165,22 +165,32 @@ class Auditor:
 
     def chain(self, chain: Chain, placings: Sequence[int]) -> Iterator[Item]:
         """A chain with everything in it."""
-        groups: list[range] = []
-        for index in chain.onsets:
-            if groups and placings[index] == placings[index - 1]:
-                groups[-1] = range(groups[-1].start, index + 1)
-            else:
-                groups.append(range(index, index + 1))
-        for number, onsets in enumerate(groups):
-            if number:
-                before = groups[number - 1]
-                haste = chain.hastes[before[-1] - chain.first]
-                yield from self.move(before[-1], onsets[0], haste, True)
-                yield from self.change(Change(self.form(before), self.form(onsets), haste), before[-1], onsets[0])
-            yield from self.placing(onsets)
-            yield from self.early(chain, onsets)
-            for index in onsets[1:]:
-                yield from self.move(index - 1, index, chain.hastes[index - 1 - chain.first], False)
+        before: range | None = None
+        for onsets in placings_of(chain, placings):
+            yield from self.placing_after(chain, before, onsets)
+            before = onsets
+
+    def placing_after(self, chain: Chain, before: range | None, onsets: range) -> Iterator[Item]:
+        """A placing of a chain with the way into it from the one before, and nothing that hangs on other fingers."""
+        if before is not None:
+            haste = chain.hastes[before[-1] - chain.first]
+            yield from self.move(before[-1], onsets[0], haste, True)
+            yield from self.change(Change(self.form(before), self.form(onsets), haste), before[-1], onsets[0])
+        yield from self.placing(onsets)
+        yield from self.early(chain, onsets)
+        for index in onsets[1:]:
+            yield from self.move(index - 1, index, chain.hastes[index - 1 - chain.first], False)
+
+
+def placings_of(chain: Chain, placings: Sequence[int]) -> list[range]:
+    """The onsets of each placing of a chain."""
+    groups: list[range] = []
+    for index in chain.onsets:
+        if groups and placings[index] == placings[index - 1]:
+            groups[-1] = range(groups[-1].start, index + 1)
+        else:
+            groups.append(range(index, index + 1))
+    return groups
 
 
 def _refused(fingers: Digits) -> dict[int, Problem]:
