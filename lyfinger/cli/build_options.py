@@ -32,14 +32,14 @@ def add_build_options(parser: argparse.ArgumentParser) -> None:
     add_jobs(group)
 
 
-def add_jobs(group: argparse._ActionsContainer) -> None:
+def add_jobs(group: argparse._ActionsContainer, default: int = 1) -> None:
     """Add ``--jobs``."""
     group.add_argument(
         "--jobs",
         metavar="N",
         type=_jobs,
-        default=1,
-        help="work in so many processes (0: one for each processor); the result is the same (default: 1)",
+        default=default,
+        help="work in so many processes (0: one for each processor); the result is the same (default: %(default)s)",
     )
 
 

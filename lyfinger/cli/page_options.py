@@ -53,7 +53,7 @@ def add_proof_options(parser: argparse.ArgumentParser) -> None:
         default=TIMEOUT,
         help=f"end the typesetter after so many seconds for one score (default: {TIMEOUT}; 0: never)",
     )
-    add_jobs(parser)
+    add_jobs(parser, default=0)  # somebody is waiting, and no other build step beside it
 
 
 def _seconds(text: str) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,9 +23,8 @@ from ..proofing.marks import Kind, Places, Shown, marks, note_spots, shown_digit
 from ..proofing.page import Content, as_page
 from ..proofing.strip import strips
 from ..proofing.typesetter import find_typesetter
-from ..source.layout import refuse_overwriting
 from ..source.library import STANDARD_INPUT
-from ..source.messages import Message
+from ..source.messages import Message, Refused
 from ..source.replace import replace_file
 from .exit import Exit
 from .progress import Progress
@@ -42,7 +41,7 @@ def proof(options: argparse.Namespace) -> int:
         (session,) = open_sessions(options, [options.file])
         files = [file.path for file in session.library.files if file.path]
         if options.output not in (None, STANDARD_INPUT):
-            refuse_overwriting(Path(options.output), files)
+            _refuse_target(Path(options.output), files)
         player = player_of(session.config)
         figures, engraved = _worked_out(options, session, player, program, progress)
     say_messages([session])
@@ -54,6 +53,16 @@ def proof(options: argparse.Namespace) -> int:
     else:
         replace_file(Path(options.output), page)
     return Exit.DONE
+
+
+def _refuse_target(target: Path, sources: Sequence[Path]) -> None:
+    """Raise Refused, before the long work, where the page can't be written, or is a source (links followed)."""
+    if os.path.realpath(target) in map(os.path.realpath, sources):
+        raise Refused(f"{target} is a source of this run, and the page would overwrite it")
+    if target.is_dir():
+        raise Refused(f"can't write {target}: it is a folder")
+    if not target.absolute().parent.is_dir():
+        raise Refused(f"can't write {target}: there is no such folder")
 
 
 def _worked_out(

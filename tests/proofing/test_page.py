@@ -155,7 +155,9 @@ def test_included_files_outside_the_folder_are_engraved_too(tmp_path: Path) -> N
 MISUSE = [
     (("--lilypond", "no-such-program"), "proof: no-such-program is no program that can be run"),
     (("--lilypond", "false"), "proof: LilyPond engraved nothing: it printed no page"),
-    (("-o", "part.ly"), "part.ly is a source of this run"),
+    (("-o", "part.ly"), "part.ly is a source of this run, and the page would overwrite it"),
+    (("-o", "nowhere/proof.html"), "can't write nowhere/proof.html: there is no such folder"),
+    (("-o", "."), "can't write .: it is a folder"),
 ]
 
 
