@@ -68,8 +68,7 @@ def joined(parts: Sequence[Engraved]) -> Engraved:
 class Copy:
     """What is to be engraved: a run's files, ``data`` the bytes of those that were marked, and other files.
 
-    ``back`` says where a character of the marked text stands in the source. ``score`` is a score to print, if the root
-    has none, ``folders`` are those of ``-I``.
+    ``back`` says where a character of the marked text stands in the source; ``folders`` are those of ``-I``.
     """
 
     library: Library

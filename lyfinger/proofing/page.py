@@ -51,7 +51,8 @@ def _text(text: str) -> str:
 
 
 def _parts(content: Content) -> Iterator[str]:
-    style, script = (files(__package__).joinpath(name).read_text("utf-8") for name in ("proof.css", "proof.js"))
+    style = _own("proof.css")
+    script = _own("patch.js") + _own("proof.js")
     yield '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
     yield f'<meta http-equiv="Content-Security-Policy" content="{_policy(style, script)}">\n'
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -68,6 +69,10 @@ def _parts(content: Content) -> Iterator[str]:
     yield "</main>\n"
     yield f'<script type="application/json" id="data">{content.data}</script>\n<script>{script}</script>\n'
     yield "</body>\n</html>\n"
+
+
+def _own(name: str) -> str:
+    return files(__package__).joinpath(name).read_text("utf-8")
 
 
 def _policy(style: str, script: str) -> str:

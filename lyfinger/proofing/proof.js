@@ -1,4 +1,3 @@
-"use strict";
 (function () {
   const data = JSON.parse(document.getElementById("data").textContent);
   const SVG = "http://www.w3.org/2000/svg";
@@ -354,68 +353,7 @@
     return Array.from(found).sort((a, b) => a[0] - b[0]);
   }
 
-  // A unified diff. Lines end in LF alone here; a CR before it is part of its line.
-  function edits() {
-    let text = "";
-    for (const [index, digits] of byFile()) {
-      const file = data.files[index];
-      text += "--- " + quoted(file.name) + "\n+++ " + quoted(file.name) + "\n";
-      const lines = Array.from(new Set(digits.map((digit) => digit.into))).sort((a, b) => a - b);
-      while (lines.length) {
-        const group = [lines.shift()];
-        while (lines.length && lines[0] - group[group.length - 1] <= 6) group.push(lines.shift());
-        text += hunk(file, group, digits);
-      }
-    }
-    return text;
-  }
-
-  function hunk(file, changed, digits) {
-    const first = Math.max(changed[0] - 3, 1);
-    const last = Math.min(changed[changed.length - 1] + 3, file.last);
-    const range = first + (last > first ? "," + (last - first + 1) : "");
-    let text = "@@ -" + range + " +" + range + " @@\n";
-    let [gone, come] = ["", ""];
-    const put = (sign, content, line) => sign + content + (file.open && line === file.last ? "\n\\ No newline at end of file\n" : "\n");
-    for (let line = first; line <= last; line += 1) {
-      const old = file.lines[line];
-      if (changed.includes(line)) {
-        gone += put("-", old, line);
-        come += put("+", edited(old, digits.filter((digit) => digit.into === line)), line);
-      } else {
-        text += gone + come + put(" ", old, line);
-        gone = come = "";
-      }
-    }
-    return text + gone + come;
-  }
-
-  function edited(line, digits) {
-    const characters = Array.from(line);
-    for (const digit of digits.sort((a, b) => b.at - a.at)) characters.splice(digit.at, 0, digit.side + digit.finger);
-    return characters.join("");
-  }
-
-  // Names as patch and git read them: after one with a space stands a tab, one with a quote is written as in C.
-  function quoted(name) {
-    if (/["\\\u0000-\u001f]/.test(name)) {
-      return '"' + name.replace(/["\\]/g, "\\$&").replace(/[\u0000-\u001f]/g, (one) => "\\" + one.charCodeAt(0).toString(8).padStart(3, "0")) + '"';
-    }
-    return /\s/.test(name) ? name + "\t" : name;
-  }
-
-  // Text as the bytes that it was read from: what was no UTF-8 came here as half a surrogate pair.
-  function bytes(text) {
-    const encoder = new TextEncoder();
-    return new Blob(Array.from(text).reduce((parts, one) => {
-      const code = one.codePointAt(0);
-      const raw = code >= 0xdc80 && code <= 0xdcff;
-      if (raw) parts.push(new Uint8Array([code - 0xdc00]));
-      else if (typeof parts[parts.length - 1] === "string") parts[parts.length - 1] += one;
-      else parts.push(one);
-      return parts;
-    }, []).map((part) => (typeof part === "string" ? encoder.encode(part) : part)));
-  }
+  const edits = () => asPatch.diff(data.files, byFile());
 
   function locks() {
     if (!chosen.size) return "";
@@ -449,5 +387,5 @@
     setTimeout(() => URL.revokeObjectURL(link.href), 1000);
   }
   document.getElementById("save").addEventListener("click", () => save("-locks.json", new Blob([locks()], { type: "application/json" })));
-  document.getElementById("save-edit").addEventListener("click", () => save("-choices.patch", bytes(edits())));
+  document.getElementById("save-edit").addEventListener("click", () => save("-choices.patch", asPatch.bytes(edits())));
 })();
