@@ -76,6 +76,8 @@ SPAN_RANGE = (80, 260)
 PAIR_RANGE = (20, 260)
 SPACING_RANGE = (10, 25)
 HIGHEST_WEIGHT = 1_000_000
+LARGEST = 2**20
+"""Bytes of settings that are read; more are refused."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +158,12 @@ def load_config(path: Path, name: str | None = None) -> Config:
     Raises Refused, with the line, for what can't be read, an unknown key, or a value that makes no sense.
     """
     try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise Refused(f"can't read {name or path}: {error.strerror or error}") from error
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST + 1)
+    except (OSError, ValueError) as error:
+        raise Refused(f"can't read {name or path}: {getattr(error, 'strerror', None) or error}") from error
+    if len(data) > LARGEST:
+        raise Refused(f"{name or path} is larger than {LARGEST} bytes")
     file = SourceFile(name or str(path), data, path)
     folder = path.absolute().parent
     table = top_table(file)

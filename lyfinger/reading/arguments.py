@@ -334,10 +334,21 @@ def unquoted(text: str) -> str:
 def scheme_number(text: str) -> Any:
     """The number that a Scheme token is, else its text without the sign in front."""
     body = text.lstrip("#$")
+    if _ENDLESS.search(body):
+        return body
     try:
         return Fraction(body)
     except (ValueError, ZeroDivisionError):
         return body
+
+
+_ENDLESS = re.compile(r"[eE][-+]?[0-9]{3}")
+"""A power of ten that would be written out in full."""
+
+
+def whole_number(text: str) -> int | None:
+    """The number that is written in digits alone, if it is one that can be meant."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
 
 
 def pair_ratio(text: str) -> Fraction | None:

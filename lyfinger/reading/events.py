@@ -15,7 +15,7 @@ from .contexts import NOT_PRINTED, Context
 from .layouts import ON, SPLITTER
 from .pitches import pitch_of, resolve
 from .syntax import BareDuration, ChordEvent, Event, NoteEvent, Post, RepeatChordEvent, RestEvent
-from .walk import MAX_NOTES, Position, Walk
+from .walk import FINEST, MAX_NOTES, Position, Walk
 
 Part = tuple[SourceNote, Pitch, list[Post]]
 """One note of an event: where it is written, what it sounds, and what is attached to it alone."""
@@ -107,6 +107,7 @@ class Events(Walk):
         soundings = self.collection.soundings
         if len(soundings) > MAX_NOTES:
             raise Refused(f"more than {MAX_NOTES} notes sound in this score", self.sources.place(event.start))
+        self._refuse_too_fine(at, event)
         self._latest = []
         way = self._splitting(event, voice)
         for source, pitch, posts in parts:
@@ -152,10 +153,15 @@ class Events(Walk):
         self._attach_words(node.posts, at, here)
         if voice is None or at is None:
             return
+        self._refuse_too_fine(at, node)
         marks = set(attached(node.posts).marks)
         gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks, node.end)
         self.collection.gaps.append(gap)
         self._latest = [gap]
+
+    def _refuse_too_fine(self, at: tuple[Fraction, Fraction], event: Event) -> None:
+        if at[0].denominator > FINEST or at[1].denominator > FINEST:
+            raise Refused("this begins at a moment too fine to be counted", self.sources.place(event.start))
 
     def _attach_late(self, posts: list[Post]) -> None:
         """Post-events that a prefix (``\\tweak``) keeps apart from their note."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+from .arguments import whole_number
 from .contexts import Context
 from .events import Events
 from .pitches import FIRST_REFERENCE, Reference, Transposition
@@ -164,7 +165,7 @@ class Functions(Events):
         body = node.bodies[0]
         if not isinstance(body, Simultaneous) or not body.voices:
             return self.walk(body, at, here)
-        numbers = [int(number) for number in node.arguments[0] if str(number).isdigit()]
+        numbers = [number for word in node.arguments[0] if (number := whole_number(str(word))) is not None]
         if len(numbers) < len(body.voices):
             reason = "these voices are not numbered plainly"
             return self._opaque(Opaque(node.start, node.end, reason), at, here)

@@ -11,6 +11,7 @@ Whitespace makes no token: every character between two tokens is whitespace.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -18,7 +19,8 @@ import ly.lex.lilypond as lily
 import ly.lex.scheme as scheme
 from ly.slexer import Parser, State, Token
 
-LETTER = r"[^\W\d_]"
+MOST_DIGITS = 200
+LETTER = r"[^\W0-9_]"  # as in the typesetter, whose digits are those ten
 SYMBOL = rf"{LETTER}+(?:[-_]{LETTER}+)*"
 
 
@@ -62,14 +64,20 @@ class Script(lily.Articulation):  # type: ignore[misc]
     rx = r"[-^_][-+^.>|!_]"
 
 
+class EndlessNumber(Token):  # type: ignore[misc]
+    """More digits or dots than any number of music has; to compute with it would take time without end."""
+
+    rx = rf"[0-9]{{{MOST_DIGITS + 1}}}|[0-9]+\.{{{MOST_DIGITS + 1}}}|[0-9]+/[0-9]{{{MOST_DIGITS + 1}}}"
+
+
 class Fraction(lily.Fraction):  # type: ignore[misc]
-    rx = r"\d+/\d+"
+    rx = r"[0-9]+/[0-9]+"
 
 
 class Number(lily.Length):  # type: ignore[misc]
     """Digits and the dots that touch them: a duration, a count, a finger."""
 
-    rx = r"\d+\.*"
+    rx = r"[0-9]+\.*"
 
 
 class Bracket(lily.Delimiter):  # type: ignore[misc]
@@ -83,7 +91,7 @@ class Quotes(lily.Octave):  # type: ignore[misc]
 class Escaped(Token):  # type: ignore[misc]
     r"""``\\``, ``\(``, ``\<``, ``\!``, ``\3`` and their like."""
 
-    rx = r"\\(?:\d+|[^\s\w])"
+    rx = r"\\(?:[0-9]+|[^\s\w])"
 
 
 class Punctuation(Token):  # type: ignore[misc]
@@ -94,6 +102,7 @@ class LilyPondText(Parser):  # type: ignore[misc]
     # A fraction must win over a number: they share a beginning.
     items = (
         Word,
+        EndlessNumber,
         Fraction,
         Number,
         Command,
@@ -121,14 +130,19 @@ class Flat(NamedTuple):
 
 
 class LexicalError(Exception):
-    """A string, a block comment or a Scheme list that never ends. ``offset`` is where it begins."""
+    """A string, a block comment, a Scheme list or a number that never ends. ``offset`` is where it begins."""
 
     def __init__(self, text: str, offset: int) -> None:
         super().__init__(text)
         self.offset = offset
 
 
-_BROKEN = {"BrokenComment": "this comment has no end", "BrokenString": "this string has no end"}
+_BROKEN = {
+    "BrokenComment": "this comment has no end",
+    "BrokenString": "this string has no end",
+    "EndlessNumber": f"a number of more than {MOST_DIGITS} digits or dots",
+}
+_ENDLESS_IN_SCHEME = re.compile(rf"[0-9]{{{MOST_DIGITS + 1}}}")
 
 
 def flat_tokens(text: str, start: int = 0) -> Iterator[Flat]:
@@ -146,6 +160,8 @@ def flat_tokens(text: str, start: int = 0) -> Iterator[Flat]:
             if kind == "Scheme":
                 begin = match.start()
                 start = scheme_end(text, match.end())
+                if start - begin > MOST_DIGITS and _ENDLESS_IN_SCHEME.search(text, begin, start):
+                    raise LexicalError(_BROKEN["EndlessNumber"], begin)
                 yield Flat(kind, text[begin:start], begin, start)
                 again = True
                 break

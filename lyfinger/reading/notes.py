@@ -9,6 +9,7 @@ from typing import Any
 from ..score.model import LockedDigit, SourceNote, Unmarkable
 from ..score.pitch import Pitch
 from ..source.messages import Message, Severity
+from .arguments import whole_number
 from .stream import Sources
 from .syntax import ChordEvent, Event, NoteEvent, Post
 
@@ -144,5 +145,5 @@ def _digits(posts: list[Post]) -> list[tuple[Post, str, int | None]]:
 @lru_cache(maxsize=256)
 def _finger_in(text: str) -> int | None:
     match = DIGIT_TEXT.fullmatch(text)
-    finger = int(match[1]) if match else 0
-    return finger if 1 <= finger <= 4 else None
+    finger = whole_number(match[1]) if match else None
+    return finger if finger in (1, 2, 3, 4) else None

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+from ..score.bars import MOST_BARS, TooManyBars
 from ..score.model import Reading, Score
 from ..source.library import Library
 from ..source.messages import Message, Refused, Severity
@@ -151,7 +152,10 @@ class _Reader:
         self._finish(score, walker)
 
     def _finish(self, score: Score, walker: Interpreter) -> None:
-        assemble(score, walker.tree, walker.collection, self.sources)
+        try:
+            assemble(score, walker.tree, walker.collection, self.sources)
+        except TooManyBars:
+            raise Refused(f"this score has more than {MOST_BARS} bars", score.place) from None
         if score.loose and not score.notes:
             return
         self.reading.scores.append(score)

@@ -7,6 +7,7 @@ from typing import Any
 
 from ..score.model import Repeat
 from ..source.messages import Refused
+from .arguments import whole_number
 from .contexts import Context
 from .functions import Functions, tag_names
 from .syntax import Applied, Opaque, RepeatNode, Sequential, Simultaneous, VariableUse
@@ -207,7 +208,8 @@ def _passes(item: Any, index: int, many: int, count: int) -> tuple[int, ...]:
 
 
 def _volte(node: Applied) -> tuple[int, ...]:
-    return tuple(int(number) for number in tag_names(node.arguments[0]) if str(number).isdigit())
+    words = tag_names(node.arguments[0])
+    return tuple(number for word in words if (number := whole_number(str(word))) is not None)
 
 
 def _ending(endings: list[Any], turn: int, count: int) -> int:

@@ -26,6 +26,9 @@ ONE = Fraction(1)
 Position = tuple[Fraction, Fraction] | None
 MAX_NOTES = 400_000
 """Printed notes in one score beyond which it is refused (unfolded repeats and variables can multiply)."""
+FINEST = 2**64
+"""The largest denominator of a moment: the typesetter counts in so many bits (from memory), and numbers that grow with
+every note would take time without end."""
 MAX_WALK = 1000
 """How deep music may be nested, variables counted."""
 MAX_STEPS = 8_000_000

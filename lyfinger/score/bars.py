@@ -19,6 +19,8 @@ from .model import Bar
 
 #: Empty measures in a row (a long rest, say) beyond which only those with something in them are listed.
 LONGEST_EMPTY_RUN = 1000
+#: Bars in one score beyond which they aren't listed.
+MOST_BARS = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,10 @@ class AlternativeStart:
     grace: Fraction = Fraction(0)
     first: bool | None = None
     numbered: bool = True
+
+
+class TooManyBars(Exception):
+    """A score has more than :data:`MOST_BARS` bars."""
 
 
 Change = (
@@ -256,6 +262,8 @@ class _Count:
             return
         if last.start == self.at and grace is None:
             self.bars.pop()
+        if len(self.bars) == MOST_BARS:
+            raise TooManyBars
         self.bars.append(now)
 
     def advance(self, to: Fraction) -> None:
@@ -296,7 +304,7 @@ class _Count:
         following = bisect_left(self.moments, self.at)
         target = min(self.moments[following], to) if following < len(self.moments) else to
         measures = int((target - self.at) // self.length) - 1
-        if self.moments and measures > LONGEST_EMPTY_RUN:
+        if measures > LONGEST_EMPTY_RUN:
             self.at += measures * self.length
             self.number += measures
 

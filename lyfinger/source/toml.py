@@ -25,6 +25,9 @@ def top_table(file: SourceFile) -> Table:
         numbers = [int(item) for item in re.findall(r"\d+", where)]
         found = file.offset_of(*numbers) if len(numbers) == 2 else None
         raise Refused(text[:1].lower() + text[1:], Place(file, len(file.text) if found is None else found)) from error
+    except (ValueError, RecursionError) as error:
+        what = "brackets within brackets" if isinstance(error, RecursionError) else "a number of digits"
+        raise Refused(f"{what} without end", Place(file, 0)) from error
 
 
 @dataclass(slots=True)

@@ -34,10 +34,26 @@ HUGE = [
     "{ c'4" + "." * 1000 + " d' }",
     "{ " + "c'4 ~ " * 2000 + "c' }",
     "{ <" + "c' " * 2000 + ">4 }",
+    "{ R1*999999999 }",
+    "{ " + "c'1 R1*999 " * 300 + "}",
+    r"{ \time 1/100000 " + "c'1 " * 10 + "}",
+    "{ " + " ".join(f"c'4*1/{number}" for number in range(3, 4000, 2)) + " }",
+    "{ " + " ".join(f"r4*1/{number}" for number in range(3, 4000, 2)) + " }",
+    "{ c'" + "9" * 100_000 + " d' }",
+    r"{ \time " + "7" * 100_000 + "/4 c' }",
+    r"{ \time 4/" + "8" * 100_000 + " c' }",
+    r"{ \set Score.currentBarNumber = #" + "1" * 5000 + " c'4 }",
+    r"{ \set Score.measureLength = #(ly:make-moment " + "1" * 5000 + "/4) c'4 }",
+    "{ c'4*#1e999999999 d' }",
+    r"{ c'4 \tweak font-size #1e999999999 d' }",
+    "{ c'4-" + "3" * 100_000 + " d' }",
+    "{ c'4-\"" + "3" * 100_000 + "\" d' }",
+    r"{ \repeat volta 2 c'4 \alternative { \volta #'" + "1" * 5000 + " d' } }",
+    r"\new Voice \with { \remove Note_heads_engraver \consists Completion_heads_engraver } { c'1*999999 d' }",
 ]
 
 
-@pytest.mark.parametrize("source", HUGE, ids=lambda source: source[:40])
+@pytest.mark.parametrize("source", HUGE, ids=lambda source: f"{source[:30]}… {len(source)}")
 def test_huge_numbers_end_soon(source: str) -> None:
     started = time.process_time()
     result = lyfinger("mark", "-", "--stdin-filename", "test.ly", stdin=source.encode())

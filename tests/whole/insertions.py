@@ -36,3 +36,9 @@ def assert_only_digits_added(before: bytes, after: bytes) -> int:
     assert before.count(b"\r") == after.count(b"\r")
     assert after.startswith(b"\xef\xbb\xbf") == before.startswith(b"\xef\xbb\xbf")
     return len(inserted(before, after))
+
+
+def is_within(part: bytes, whole: bytes) -> bool:
+    """Whether ``part`` is ``whole`` with some bytes left out: the least that holds of insertions and of deletions."""
+    rest = iter(whole)
+    return all(byte in rest for byte in part)
