@@ -14,7 +14,7 @@ from ..marking.plan import make_plan, prove
 from ..marking.proof import Changed, Outcome
 from ..marking.spread import Spread
 from ..source.layout import Layout, Output, refuse_overwriting, write_tree
-from ..source.library import STANDARD_INPUT
+from ..source.library import STANDARD_INPUT, read_picture
 from ..source.messages import Message, Refused, Severity
 from ..source.paths import from_here
 from ..source.records import RootRecord, digest
@@ -156,16 +156,16 @@ def _a_root_that_reads(session: Session, file: SourceFile) -> str:
 def _in_place(options: argparse.Namespace, marked: Sequence[Marked], done: bool) -> int:
     changes = [(item.file.path, item) for item in _changes(marked)]
     targets = [(path, item) for path, item in changes if path is not None]
-    for path, item in targets:
-        _refuse_if_changed_meanwhile(path, item.file)
     kept = bookkeeping(options, [session for session, _ in marked], []) if done else []
-    replace_files([*((path, item.data) for path, item in targets), *kept])
+    written = [(path, item.data) for path, item in targets]
+    replace_files([*written, *kept], partial(_refuse_if_changed_meanwhile, targets))
     return Exit.DONE
 
 
-def _refuse_if_changed_meanwhile(path: Path, file: SourceFile) -> None:
-    if path.read_bytes() != file.data:
-        raise Refused(f"{file.name} was changed by another program while it was read; nothing is written")
+def _refuse_if_changed_meanwhile(targets: Sequence[tuple[Path, Changed]]) -> None:
+    for path, item in targets:
+        if not is_already(path, item.file.data):
+            raise Refused(f"{item.file.name} was changed by another program while it was read; nothing is written")
 
 
 def _diff(marked: Sequence[Marked]) -> int:
@@ -187,7 +187,7 @@ def _output_dir(options: argparse.Namespace, marked: Sequence[Marked], done: boo
     _changes(marked)
     sessions = [session for session, _ in marked]
     layout = Layout(_mirrored_root(options, sessions), options.output_dir.absolute())
-    outputs = [output for session, outcomes in marked for output in _outputs(session, outcomes)]
+    outputs = [output for session, outcomes in marked for output in _outputs(layout, session, outcomes)]
     records = [record for session, outcomes in marked for record in _records(layout, session, outcomes)]
     beside = engraving_rules(options, layout, sessions)
     targets = [marked_name(options, layout, session, root.file) for session in sessions for root in session.roots]
@@ -204,7 +204,7 @@ def _mirrored_root(options: argparse.Namespace, sessions: Sequence[Session]) -> 
     return folders.pop()
 
 
-def _outputs(session: Session, outcomes: Outcomes) -> Iterator[Output]:
+def _outputs(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[Output]:
     for file in outcomes:
         for name in session.library.names(file):
             yield Output(session.library.absolute(name), _data(file, outcomes))
@@ -213,7 +213,8 @@ def _outputs(session: Session, outcomes: Outcomes) -> Iterator[Output]:
         if path is None:
             say(Message(Severity.WARNING, place, f"{name} is not found and not carried along", "missing-picture"))
         else:
-            yield Output(path, path.read_bytes())
+            layout.below_root(path)  # what lies elsewhere is refused before it is read
+            yield Output(path, read_picture(path, place))
 
 
 def _records(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[RootRecord]:

@@ -19,6 +19,7 @@ from ..source.text import Place, SourceFile
 from .plan import Plan
 from .proof import Again, Changed, Outcome, Unchanged, refuse_unless_same_notes
 
+_UNFINISHED = re.compile(r"\\tweak\s*(?:[\w.-]+\s*)?\Z")
 _DURATION_FOLLOWS = re.compile(
     r"(?:\s|%\{(?:(?!%\}).)*%\}|%(?!\{)[^\n]*\n)*(?:[\d.*]|\\(?:breve|longa|maxima)\b)", re.DOTALL
 )
@@ -129,6 +130,8 @@ def _runs(found: list[tuple[LockedDigit, SourceNote]]) -> Iterator[list[tuple[Lo
 def _harm(text: str, start: int, end: int) -> str | None:
     if "%" in text[start:end]:
         return "a comment stands in it"
+    if _UNFINISHED.search(text, max(start - 80, 0), start):
+        return "a \\tweak without a property stands before it"
     before, after = text[start - 1 : start], text[end : end + 1]
     words = (before.isalpha() and after.isalnum()) or (before in set("0123456789.'!?,") and after.isdigit())
     if words or _BELONGS_BEFORE.match(text, end):

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
 
-from ..source.library import Library
+from ..source.library import Library, read_picture
 from ..source.messages import Message, Refused, Severity, one_line
 from ..source.text import Place, SourceFile, Stretch, decode
 from .links import Box, LinkedPage, linked_pages
@@ -129,7 +129,7 @@ class Engraving:
         for path, file in places.items():
             self._files[os.path.realpath(self._put(path, data.get(file, file.data)))] = file
         for path in pictures:
-            self._put(path, path.read_bytes())
+            self._put(path, read_picture(path))
         return self._common
 
     def _started(self, route: Route) -> Typesetter:

@@ -220,6 +220,19 @@ class Library:
         refuse_unless_text(file)
 
 
+def read_picture(path: Path, place: Place | None = None) -> bytes:
+    """The bytes of a picture that the music names, at ``place``. Raises Refused if it can't be read or is too large."""
+    most = Limits().file_bytes
+    try:
+        with path.open("rb") as stream:
+            data = stream.read(most + 1)
+    except OSError as error:
+        raise Refused(f"can't read {path}: {error.strerror or error}", place) from error
+    if len(data) > most:
+        raise Refused(f"{path} is larger than {most} bytes", place)
+    return data
+
+
 def refuse_unless_text(file: SourceFile) -> None:
     """Raise Refused, with the place, for UTF-16 and for a NUL byte; any other bytes come back unchanged."""
     if file.data.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+import stat
 from collections.abc import Mapping
-from pathlib import Path
-from typing import NamedTuple
+from pathlib import Path, PurePath
+from typing import Any, NamedTuple
 
 FOLDER = ".lyfinger"
+LONGEST = 64 * 2**20
+"""Bytes of a file that a record is read from or speaks of; see ``Limits`` in ``library.py``."""
 
 
 class RootRecord(NamedTuple):
@@ -47,11 +50,30 @@ def read_records(directory: Path) -> list[RootRecord]:
     found = []
     for path in sorted((directory / FOLDER).rglob("*.json")):
         try:
-            data = json.loads(path.read_bytes())
-            found.append(RootRecord(data["root"], data["settings"], dict(data["inputs"]), dict(data["outputs"])))
-        except (OSError, ValueError, KeyError, TypeError):
+            found.append(_record(json.loads(_read(path))))
+        except (OSError, ValueError, KeyError, TypeError, RecursionError):
             continue
     return found
+
+
+def _record(data: Any) -> RootRecord:
+    """A record from what stands in its file. Raises ValueError, KeyError or TypeError for anything else."""
+    record = RootRecord(data["root"], data["settings"], dict(data["inputs"]), dict(data["outputs"]))
+    sums = [item for files in (record.inputs, record.outputs) for pair in files.items() for item in pair]
+    if not all(isinstance(item, str) for item in (record.root, record.settings, *sums)):
+        raise TypeError("a record names files and digests")
+    for name in (record.root, *record.inputs, *record.outputs):
+        if PurePath(name).is_absolute() or ".." in PurePath(name).parts:
+            raise ValueError("a record knows nothing outside its tree")
+    return record
+
+
+def _read(path: Path) -> bytes:
+    """The bytes of a regular file that is no longer than a source may be. Raises OSError or ValueError."""
+    status = path.stat()
+    if not stat.S_ISREG(status.st_mode) or status.st_size > LONGEST:
+        raise ValueError("no file of a score")
+    return path.read_bytes()
 
 
 def record_file(directory: Path, record: RootRecord) -> tuple[Path, bytes]:
@@ -68,6 +90,6 @@ def record_file(directory: Path, record: RootRecord) -> tuple[Path, bytes]:
 
 def _digest_at(path: Path) -> str | None:
     try:
-        return digest(path.read_bytes())
-    except OSError:
+        return digest(_read(path))
+    except (OSError, ValueError):
         return None

@@ -77,6 +77,8 @@ STAYS = {
     "a bare duration would be its own": ("{ c'-1 4 }", "the duration behind it would become the note's"),
     "behind a comment too": ("{ c'-1 %{ x %} 4 }", "the duration behind it would become the note's"),
     "a slip of the pen": ("{ c'4-1' }", "what stands before and behind it would run together"),
+    "a tweak of nothing": (r"{ c'4-\tweak ^2 d' }", r"a \tweak without a property stands before it"),
+    "a tweak without a value": (r"{ c'4-\tweak color ^2 d' }", r"a \tweak without a property stands before it"),
     "a comment in it": ("{ c'4- %{ x %} 1 }", "a comment stands in it"),
 }
 

@@ -97,7 +97,7 @@ def _judged(result: Result, *statuses: int, warned: bool = False) -> Outcome:
     if len(result.out) > LARGEST:
         return result.status, f"{len(result.out)} bytes come out"
     if result.status == 2:
-        tidy = not result.out and (said.count("\n") == 1 or warned and _all_but_the_last_are_warnings(said))
+        tidy = not result.out and (said.count("\n") == 1 or (warned and _all_but_the_last_are_warnings(said)))
         return 2, "" if tidy else f"refused, and yet: {said[:2000]}{result.out[:80]!r}"
     return result.status, "" if result.status in statuses else f"exit status {result.status}: {said[:500]}"
 
@@ -137,7 +137,9 @@ def _mark_otherwise(given: Given) -> Outcome:
 def _mark_in_place(given: Given) -> Outcome:
     """The file itself and what it includes, in a copy of the folder."""
     path = given.write(given.path.name, given.broken)
-    others = {name: given.write(name, (SAMPLES / name).read_bytes()) for name in ("global.ily", "Notes/ferry-frame.ily")}
+    others = {
+        name: given.write(name, (SAMPLES / name).read_bytes()) for name in ("global.ily", "Notes/ferry-frame.ily")
+    }
     before = {item: item.read_bytes() for item in (path, *others.values())}
     option = given.chance.choice(("--in-place", "--diff"))
     result = lyfinger("mark", path, option, folder=given.folder)
