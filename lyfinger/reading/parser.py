@@ -1,7 +1,8 @@
 """Parsing the adapter's tokens, and what happens where the grammar doesn't fit.
 
 The grammar is never bent to errors. Where a token can't be, the rest of the innermost bracket around it becomes
-one ``OPAQUE`` token and the statement is parsed again; if that isn't enough, the next bracket outward does.
+one ``OPAQUE`` token and the statement is parsed again; if that isn't enough, the next bracket outward does. A source
+that is in ruins would be parsed again and again: after ``PATIENCE`` a statement that doesn't fit is left as a whole.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ def _parser() -> tuple[Automaton, Builder]:
 
 
 NOT_UNDERSTOOD = "this is not understood"
+PATIENCE = 10_000_000
+"""How many tokens are parsed again in one reading: a few seconds' worth."""
 STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK", "TEMPLATE"})
 OF_A_NOTE = frozenset({"STAR", "DURATION", "FRACTION", "DOT", "QUOTES", "BANG", "EQUALS", "SCALAR"})
 OPENING = {"LBRACE": 1, "LSIM": 1, "LCHORD": 1}
@@ -34,8 +37,10 @@ CLOSING = {"RBRACE": 1, "RSIM": 1, "RCHORD": 1}
 def parse(tokens: list[Tok], environment: Environment) -> list[Any]:
     """All statements of a token stream, in order; assignments have taken effect in ``environment``."""
     statements: list[Any] = []
+    patience = PATIENCE
     for chunk in _statements(tokens):
-        statements.extend(_parse_chunk(chunk, environment))
+        found, patience = _parse_chunk(chunk, environment, patience)
+        statements.extend(found)
     return statements
 
 
@@ -57,21 +62,23 @@ def _statements(tokens: list[Tok]) -> Iterator[list[Tok]]:
         yield chunk
 
 
-def _parse_chunk(tokens: list[Tok], environment: Environment) -> list[Any]:
+def _parse_chunk(tokens: list[Tok], environment: Environment, patience: int) -> tuple[list[Any], int]:
+    """The statements of a chunk, and what is left of the patience."""
     parser, builder = _parser()
     while True:
         builder.environment = environment.begin()
         try:
             statements: list[Any] = parser.parse(tokens)
             environment.accept(builder.environment)
-            return list(statements)
+            return list(statements), patience
         except Unexpected as error:
             at = error.index
         except Fault as fault:
             at = next((index for index, token in enumerate(tokens) if token.start_pos == fault.offset), 0)
-        shorter = _made_opaque(tokens, at)
+        patience -= len(tokens)
+        shorter = _made_opaque(tokens, at) if patience > 0 else None
         if shorter is None:
-            return [_given_up(tokens, environment)]
+            return [_given_up(tokens, environment)], patience
         environment.given_up.extend(_spans_of_notes(tokens, shorter))
         tokens = shorter
 
