@@ -26,7 +26,7 @@ def _parser() -> tuple[Automaton, Builder]:
 
 
 NOT_UNDERSTOOD = "this is not understood"
-PATIENCE = 10_000_000
+PATIENCE = 5_000_000
 """How many tokens are parsed again in one reading: a few seconds' worth."""
 STATEMENT_STARTS = frozenset({"ASSIGN", "SCORE", "BOOK", "BLOCK", "TEMPLATE"})
 OF_A_NOTE = frozenset({"STAR", "DURATION", "FRACTION", "DOT", "QUOTES", "BANG", "EQUALS", "SCALAR"})
