@@ -173,10 +173,11 @@ class _Hand:
         return notes, at
 
     def _heads(self, node: Sound, digits: Sequence[str], last: bool) -> None:
-        duration = lambda: self._duration(node.log, node.dots, node.terse)  # noqa: E731
         tie = "" if last else "~"
         if len(node.pitches) == 1:
-            self.words.append(self._pitch(node.pitches[0]) + duration() + digits[0] + tie)
+            self.words.append(
+                self._pitch(node.pitches[0]) + self._duration(node.log, node.dots, node.terse) + digits[0] + tie
+            )
             return
         outer = self.reference
         heads = []
@@ -184,7 +185,11 @@ class _Hand:
             heads.append(self._pitch(pitch) + digit)
             outer = self.reference if index == 0 else outer
         self.reference = outer
-        self.words += ["<" + heads[0], *heads[1:-1], heads[-1] + ">" + duration() + tie]
+        self.words += [
+            "<" + heads[0],
+            *heads[1:-1],
+            heads[-1] + ">" + self._duration(node.log, node.dots, node.terse) + tie,
+        ]
 
     def _graces(self, pitches: Sequence[Pitch], at: Fraction) -> list[Written]:
         if not pitches:

@@ -97,7 +97,8 @@ class Collection:
 
 
 def resolve_ties(soundings: list[Sounding], gaps: list[Gap]) -> None:
-    """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends.
+    """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends; or before, where
+    two stretches of music share a voice.
 
     A tie outside a chord, on a spacer too, holds for all that its voice plays at the moment.
     """
@@ -135,6 +136,6 @@ def _meets(first: Sounding, second: Sounding) -> bool:
     if first.tie_waits and second.tie_waits:
         return (first.moment, first.grace) < (second.moment, second.grace)
     if first.grace:
-        end = (first.moment, first.grace + first.duration)
-        return (second.moment, second.grace) == end
-    return first.moment + first.duration == second.moment and second.grace <= 0
+        return (second.moment, second.grace) == (first.moment, first.grace + first.duration)
+    end = first.moment + first.duration
+    return first.moment < second.moment <= end and (second.moment < end or second.grace <= 0)
