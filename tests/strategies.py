@@ -295,9 +295,9 @@ def sounds(draw: st.DrawFn, octaves: tuple[int, int], locks: bool, plain: bool =
 
 @st.composite
 def sequences(
-    draw: st.DrawFn, octaves: tuple[int, int], locks: bool, depth: int = 2, uses: bool = True
+    draw: st.DrawFn, octaves: tuple[int, int], locks: bool, depth: int = 2, uses: bool = True, voices: bool = True
 ) -> tuple[Node, ...]:
-    """A stretch of music, never empty."""
+    """A stretch of music, never empty. Voices have none within them: those would share contexts, and be entangled."""
     some: list[st.SearchStrategy[Node]] = [
         sounds(octaves, locks),
         sounds(octaves, locks),
@@ -311,11 +311,11 @@ def sequences(
     if uses:
         some.append(st.builds(Use, st.integers(0, 1)))
     if depth:
-        inner = sequences(octaves, locks, depth - 1, uses)
-        some += [
-            st.builds(Repeat, st.sampled_from(("unfold", "volta")), st.integers(1, 3), inner),
-            st.builds(Voices, inner, inner),
-        ]
+        inner = sequences(octaves, locks, depth - 1, uses, voices)
+        apart = sequences(octaves, locks, depth - 1, uses=False, voices=False)
+        some.append(st.builds(Repeat, st.sampled_from(("unfold", "volta")), st.integers(1, 3), inner))
+        if voices:
+            some.append(st.builds(Voices, apart, apart))
     return tuple(draw(st.lists(st.one_of(some), min_size=1, max_size=5 if depth == 2 else 3)))
 
 

@@ -158,14 +158,14 @@ def _tree(given: Given) -> Outcome:
     out = given.folder / "build"
     records = out / ".lyfinger" / "parts"
     first = lyfinger("mark", "parts/part.ly", "--output-dir", "build", folder=given.folder)
-    status, fault = _judged(first, 0)
+    status, fault = _judged(first, 0, warned=True)
     if fault or status:
         return status, fault
     record = (records / "part.ly.json").read_bytes()
     given.write("build/.lyfinger/parts/other.ly.json", damaged(record.replace(b"part.ly", b"other.ly"), given.chance))
     given.write("build/.lyfinger/parts/part.ly.json", damaged(record, given.chance))
     again = lyfinger("mark", "parts/part.ly", "--output-dir", "build", "--depfile", "build/d", folder=given.folder)
-    status, fault = _judged(again, 0)
+    status, fault = _judged(again, 0, warned=True)
     if not fault and (given.folder / "parts" / "part.ly").read_bytes() != given.broken:
         fault = "the source was touched"
     return status, fault
