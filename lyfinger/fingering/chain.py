@@ -11,10 +11,13 @@ Of equal costs the way that reads first is kept: see :mod:`~lyfinger.fingering.t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import repeat
+from operator import attrgetter
 from typing import NamedTuple
 
-from lyfinger.fingering.tables import Fingers, Grip, Openings, Pluck, Tables
+from lyfinger.fingering.interned import Fingers, Grip, Openings, Pluck
+from lyfinger.fingering.tables import Tables
 from lyfinger.fingering.ties import State, Ties
 from lyfinger.fingering.views import RECENT
 
@@ -57,7 +60,7 @@ class ChainSearch:
                     self._go_on(place, behind, standing[place])
                 self._open(place, openings, self._enter(place, openings, behind), standing)
             else:
-                self._open(place, openings, [(0, None)] * len(openings.entries.which), standing)
+                self._open(place, openings, repeat((0, None)), standing)
         best = self._best(list(standing[-1].values()), length - 1)
         return None if best is None else self._line(best)
 
@@ -91,60 +94,73 @@ class ChainSearch:
             if old is None or cost <= old.cost:
                 self._keep(here, State(cost, grip, state.start, place, state), old, place)
 
-    def _enter(self, place: int, openings: Openings, behind: dict[Grip, State]) -> list[tuple[int, State | None]]:
-        """For each entry the cheapest state behind it. Dearer states are passed over once none can help."""
-        if not behind or not openings.ways:
-            return []
+    def _enter(self, place: int, openings: Openings, behind: dict[Grip, State]) -> Iterator[tuple[int, State | None]]:
+        """For each entry the cheapest state behind it. States that are too dear to help are passed over."""
+        entries = openings.entries
+        if not behind or not entries.firsts:
+            return iter(())
         states = sorted(behind.values(), key=_cost)
-        tables, strings, entries = self.tables, self.plucks[place - 1].strings, openings.entries
+        tables, strings = self.tables, self.plucks[place - 1].strings
         passing = tables.passing(self.plucks[place - 1], self.plucks[place], self.hastes[place - 1])
         first = states[0]
-        costs = [first.cost + step for step in tables.row(entries, passing, first.grip.end(strings)).steps]
+        so_far = first.cost
+        costs = [so_far + step for step in tables.row(entries, passing, tables.end(first.grip, strings))]
         best: list[State] = [first] * len(costs)
         dearest = max(costs)
+        dearest_by = entries.dearest(costs)
         for state in states[1:]:
-            if state.cost > dearest:
+            so_far = state.cost
+            if so_far > dearest:
                 break
-            row = tables.row(entries, passing, state.grip.end(strings))
-            if state.cost + row.least <= dearest:
-                self._improve(costs, best, state, row.steps, place - 1)
+            end = tables.end(state.grip, strings)
+            shifts = tables.shifts(passing, end.held)
+            for number, dear in dearest_by:
+                if so_far + shifts[number] <= dear:
+                    break
+            else:
+                continue
+            if self._improve(costs, best, state, tables.row(entries, passing, end), place - 1):
                 dearest = max(costs)
-        return list(zip(costs, best, strict=True))
+                dearest_by = entries.dearest(costs)
+        return zip(costs, best, strict=True)
 
     def _improve(
-        self, costs: list[int], best: list[State], state: State, steps: tuple[int, ...], end: int
-    ) -> None:  # fmt: skip
-        """Let a state take the entries that it leads to more cheaply, or as cheaply and read first."""
-        so_far = state.cost
+        self, costs: list[int], best: list[State], state: State, steps: list[int], end: int
+    ) -> bool:  # fmt: skip
+        """Let a state take the entries that it leads to more cheaply, or as cheaply and read first; whether one is
+        cheaper now."""
+        so_far, cheaper = state.cost, False
         ties: dict[State, bool] = {}
         for entry, step in enumerate(steps):
             cost = so_far + step
             if cost < costs[entry]:
-                costs[entry], best[entry] = cost, state
+                costs[entry], best[entry], cheaper = cost, state, True
             elif cost == costs[entry]:
                 rival = best[entry]
                 if rival not in ties:
                     ties[rival] = self._reads_before(state, rival, end)
                 if ties[rival]:
                     best[entry] = state
+        return cheaper
 
     def _open(
         self,
         place: int,
         openings: Openings,
-        entered: list[tuple[int, State | None]],
+        entered: Iterator[tuple[int, State | None]],
         standing: list[dict[Grip, State]],
     ) -> None:
-        if not entered:
+        if not openings.ways:
             return
-        early = self._early(place, openings.ways[-1][0]) if openings.ways else []
-        for onsets, entry, grip, own in openings.ways:
-            so_far, before = entered[entry]
+        early = self._early(place, openings.ways[-1][0])
+        for onsets, grips, costs in openings.ways:
             end = place + onsets - 1
-            cost = so_far + own + early[onsets - 1]
-            old = standing[end].get(grip)
-            if old is None or cost <= old.cost:
-                self._keep(standing[end], State(cost, grip, place, place, before), old, end)
+            here, more = standing[end], early[onsets - 1]
+            for grip, own, (so_far, before) in zip(grips, costs, entered):  # noqa: B905
+                cost = so_far + own + more
+                old = here.get(grip)
+                if old is None or cost <= old.cost:
+                    self._keep(here, State(cost, grip, place, place, before), old, end)
 
     def _early(self, place: int, onsets: int) -> list[int]:
         """For each number of onsets (1 first) what it costs that a placing sets strings that have just sounded.
@@ -203,6 +219,4 @@ class ChainSearch:
 
 _SPENT: dict[Grip, State] = {}
 
-
-def _cost(state: State) -> int:
-    return state.cost
+_cost = attrgetter("cost")

@@ -18,7 +18,8 @@ from heapq import heappop, heappush
 from typing import NamedTuple
 
 from lyfinger.fingering.chain import ChainSearch, Line
-from lyfinger.fingering.tables import ALL_FINGERS, Pluck, Tables
+from lyfinger.fingering.interned import NUMBER, Pluck
+from lyfinger.fingering.tables import ALL_FINGERS, Tables
 from lyfinger.fingering.views import form_at_jump
 
 Masks = dict[int, int]
@@ -155,7 +156,7 @@ class JointSearch:
         """A jump is judged by the fingers on both its sides; of their placings it sees these onsets alone."""
         old = self.parts[link.before[0]].plucks[link.before[1]]
         new = self.parts[link.after[0]].plucks[link.after[1]]
-        step = self.tables.step(self.tables.passing(old, new, link.haste), before, after, True)
+        step = self.tables.shifts(self.tables.passing(old, new, link.haste), before)[NUMBER[after]]
         forms = form_at_jump(old.strings, before), form_at_jump(new.strings, after)
         return step + self.tables.change(*forms, link.haste)
 

@@ -1,145 +1,41 @@
 """Costs looked up instead of worked out again: the rules, asked once for each thing that can occur.
 
 All values are plain ints in thousandths, already weighted. A table belongs to one hand and one set of settings.
-Objects are interned (one :class:`Pluck` for equal onsets, one :class:`Grip` for equal shapes), so that they serve
-as keys by identity.
+What they hand out is interned (:mod:`~lyfinger.fingering.interned`): one :class:`Pluck` for equal onsets, one
+:class:`Grip` for equal shapes, so that they serve as keys by identity.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
+from lyfinger.fingering.interned import (
+    NUMBER,
+    Block,
+    End,
+    Entries,
+    Face,
+    Fingers,
+    Grip,
+    Heard,
+    Openings,
+    Passing,
+    Pluck,
+)
 from lyfinger.fingering.model import Onset
 from lyfinger.fingering.problems import options
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike, form_of, heard
+from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import FINGERINGS, Reach
-
-Fingers = tuple[int, ...]
 
 ALL_FINGERS = 0b11110
 """The set of fingers 1–4 as bits: finger f is bit f."""
 
-End = tuple[Fingers, Form]
-"""One end of a placing: the fingers of its first or last onset, and the form of its shape."""
-
 _FULL = 1 << 16
-
-
-class Grip:
-    """A placing's strings with their fingers, and what the shape costs. ``form`` is what shape-change compares."""
-
-    __slots__ = ("cost", "ends", "fingers", "form", "of", "strings")
-
-    def __init__(self, strings: tuple[int, ...], fingers: Fingers, cost: int) -> None:
-        self.strings = strings
-        self.fingers = fingers
-        self.cost = cost
-        self.of = dict(zip(strings, fingers, strict=True))
-        self.form: Form = form_of(strings, fingers)
-        self.ends: dict[tuple[int, ...], End] = {}
-
-    def end(self, strings: tuple[int, ...]) -> End:
-        """How the placing looks to its neighbour when it starts or ends on these of its strings."""
-        found = self.ends.get(strings)
-        if found is None:
-            found = self.ends[strings] = (tuple([self.of[string] for string in strings]), self.form)
-        return found
-
-
-class Heard:
-    """What the rules on single onsets see of one, and what they have said of it, by fingers, size of the placing, and
-    whether it is its first."""
-
-    __slots__ = ("costs", "even", "glide", "onset")
-
-    def __init__(self, onset: Onset, glide: int) -> None:
-        self.onset = heard(onset)
-        self.glide = glide
-        self.costs: dict[tuple[Fingers, int, bool], int] = {}
-        self.even: dict[frozenset[Fingers], tuple[int, int] | None] = {}
-
-
-class Pluck:
-    """An onset without its identity: equal onsets of a passage share it. ``allowed`` are its possible fingers.
-
-    ``even``: what it costs for itself (inside a placing, as its first onset) where that is the same for all fingers
-    and shapes, as for most single notes; None elsewhere.
-    """
-
-    __slots__ = ("allowed", "even", "glide", "heard", "onset", "strained", "strings")
-
-    def __init__(self, onset: Onset, heard: Heard, glide: int, allowed: frozenset[Fingers], strained: bool) -> None:
-        self.onset = onset
-        self.heard = heard
-        self.glide = glide
-        self.allowed = allowed
-        self.strained = strained
-        self.strings = onset.strings
-        self.even: tuple[int, int] | None = None
-
-
-class Passing:
-    """Two onsets running, in any register: the same strings apart, with the same haste.
-
-    ``steps`` remembers what it costs to pass by given fingers (before, after, into a new placing or not);
-    ``even``: what it costs inside a placing where that is the same for all fingers, as between most single notes;
-    −1 elsewhere.
-    """
-
-    __slots__ = ("even", "glide", "grace", "haste", "new", "old", "steps")
-
-    def __init__(self, old: tuple[int, ...], new: tuple[int, ...], haste: int, grace: bool, glide: bool) -> None:
-        self.old = old
-        self.new = new
-        self.haste = haste
-        self.grace = grace
-        self.glide = glide
-        self.steps: dict[tuple[Fingers, Fingers, bool], int] = {}
-        self.even = -1
-
-
-class Row(NamedTuple):
-    """What it costs to come from one placing to each of several entries, and the least of it."""
-
-    steps: tuple[int, ...]
-    least: int
-
-
-class Entries:
-    """The different beginnings of the openings at an onset.
-
-    ``each`` is made of few first fingers and few forms: ``which`` says which. ``rows`` remembers what it costs to come
-    to each entry, by passing and the end behind it; ``changes`` what it costs to change to each form.
-    """
-
-    __slots__ = ("changes", "firsts", "forms", "rows", "which")
-
-    def __init__(self, each: tuple[End, ...]) -> None:
-        self.firsts = tuple(dict.fromkeys(fingers for fingers, _ in each))
-        self.forms = tuple(dict.fromkeys(form for _, form in each))
-        first = {fingers: index for index, fingers in enumerate(self.firsts)}
-        forms = {form: index for index, form in enumerate(self.forms)}
-        self.which = tuple((first[fingers], forms[form]) for fingers, form in each)
-        self.rows: dict[tuple[Passing, End], Row] = {}
-        self.changes: dict[tuple[Form, int], list[int]] = {}
-
-
-class Openings:
-    """Every way to start a placing at one onset of a chain, up to the onset that completes its shape.
-
-    ``ways`` hold (onsets, entry, grip, cost).
-    """
-
-    __slots__ = ("entries", "ways")
-
-    def __init__(self, entries: Entries, ways: list[tuple[int, int, Grip, int]]) -> None:
-        self.entries = entries
-        self.ways = ways
 
 
 def _asker(occasion: Occasion, settings: Settings) -> Callable[[Any], int]:
@@ -169,7 +65,9 @@ class Tables:
         self._grips: dict[tuple[int, ...], tuple[Grip, ...]] = {}
         self._strained: dict[tuple[tuple[int, ...], Fingers], Grip] = {}
         self._openings: dict[object, Openings] = {}
-        self._entries: dict[tuple[End, ...], Entries] = {}
+        self._ends: dict[tuple[Fingers, Form], End] = {}
+        self._faces: dict[object, Face] = {}
+        self._entries: dict[tuple[Face, ...], Entries] = {}
         self._orders: dict[tuple[tuple[int, ...], ...], int] = {}
         self._heard: dict[object, Heard] = {}
         self._passings: dict[tuple[Pluck, Pluck, int], Passing] = {}
@@ -177,14 +75,14 @@ class Tables:
         self._changes: dict[tuple[Form, Form, int], int] = {}
         self._earlies: dict[tuple[int, int, int], int] = {}
         self._going_on: dict[tuple[Pluck, Pluck, int], dict[Grip, int]] = {}
-        self._blocks: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[End, Grip]]] = {}
+        self._blocks: dict[tuple[tuple[int, ...], tuple[int, ...]], Block] = {}
 
     def trim(self) -> None:
         """Forget what was looked up where it has grown large; nothing but time is lost."""
         tables: list[dict[Any, Any]] = [
-            self.phrases, self._plucks, self._grips, self._strained, self._openings, self._entries,
-            self._heard, self._orders, self._passings, self._alike, self._changes, self._earlies, self._going_on,
-            self._blocks,
+            self.phrases, self._plucks, self._grips, self._strained, self._openings, self._ends, self._faces,
+            self._entries, self._heard, self._orders, self._passings, self._alike, self._changes, self._earlies,
+            self._going_on, self._blocks,
         ]  # fmt: skip
         if max(map(len, tables)) > _FULL:
             for table in tables:
@@ -245,15 +143,41 @@ class Tables:
     def _grip(self, strings: tuple[int, ...], fingers: Fingers) -> Grip:
         return Grip(strings, fingers, self._shape(Shape(strings, fingers, self.reach)))
 
-    def _block(self, strings: tuple[int, ...], first: tuple[int, ...]) -> list[tuple[End, Grip]]:
-        """The shapes on these strings, each with the end at which a placing begins that strikes ``first`` first."""
+    def end(self, grip: Grip, strings: tuple[int, ...]) -> End:
+        """How a placing looks to its neighbour when it ends on these of its strings."""
+        found = grip.ends.get(strings)
+        if found is None:
+            of = grip.of
+            key = (tuple([of[string] for string in strings]), grip.form)
+            found = self._ends.get(key)
+            if found is None:
+                found = self._ends[key] = End(*key)
+            grip.ends[strings] = found
+        return found
+
+    def _block(self, strings: tuple[int, ...], first: tuple[int, ...]) -> Block:
+        """The shapes on these strings, for placings that strike ``first`` first."""
         key = (strings, first)
         found = self._blocks.get(key)
         if found is None:
-            found = self._blocks[key] = [(grip.end(first), grip) for grip in self.grips(strings)]
+            found = self._blocks[key] = self._faced(self.grips(strings), first)
         return found
 
-    def _strained_grips(self, pluck: Pluck) -> list[Grip]:
+    def _faced(self, grips: tuple[Grip, ...], first: tuple[int, ...]) -> Block:
+        base = first[0]
+        strings = grips[0].strings if grips else ()
+        key = (
+            tuple([string - base for string in strings]),
+            tuple([string - base for string in first]),
+            tuple([grip.fingers for grip in grips]),
+        )
+        face = self._faces.get(key)
+        if face is None:
+            firsts = tuple([NUMBER[tuple([grip.of[string] for string in first])] for grip in grips])
+            face = self._faces[key] = Face(firsts, tuple([grip.form for grip in grips]))
+        return Block(grips, face)
+
+    def _strained_grips(self, pluck: Pluck) -> tuple[Grip, ...]:
         """Locked fingers beyond a pair's greatest spread: a shape of its own, for this onset only."""
         grips = []
         for fingers in sorted(pluck.allowed):
@@ -261,7 +185,7 @@ class Tables:
             if key not in self._strained:
                 self._strained[key] = self._grip(*key)
             grips.append(self._strained[key])
-        return grips
+        return tuple(grips)
 
     def strike(self, pluck: Pluck, fingers: Fingers, shape: int, first: bool) -> int:
         """What one onset costs inside a placing of ``shape`` strings."""
@@ -292,19 +216,29 @@ class Tables:
             if len(old) == len(new) == 1:
                 way = (new > old) - (new < old)
                 pairs = [(f, g) for f in FINGERINGS[1] for g in FINGERINGS[1] if (f > g) - (f < g) == way]
-                costs = {self.step(found, *pair, False) for pair in pairs}
+                costs = {self.inside(found, *pair) for pair in pairs}
                 found.even = costs.pop() if len(costs) == 1 else -1
         return found
 
-    def step(self, passing: Passing, before: Fingers, after: Fingers, shift: bool) -> int:
-        """What it costs to go from one onset to the next, inside a placing or (``shift``) into a new one."""
-        key = (before, after, shift)
-        cost = passing.steps.get(key)
+    def shifts(self, passing: Passing, held: Fingers) -> tuple[int, ...]:
+        """What it costs to go from one onset to the next in a new placing, for each fingering of the next one."""
+        found = passing.shifts.get(held)
+        if found is None:
+            moves = [self._move(passing, held, after) for after in FINGERINGS[len(passing.new)]]
+            found = passing.shifts[held] = tuple([self._repeat(move) + self._shift(move) for move in moves])
+        return found
+
+    def inside(self, passing: Passing, before: Fingers, after: Fingers) -> int:
+        """What it costs to go from one onset to the next in the same placing."""
+        key = (before, after)
+        cost = passing.insides.get(key)
         if cost is None:
-            move = Move(passing.old, before, passing.new, after, passing.haste, passing.grace, passing.glide)
-            cost = self._repeat(move) + (self._shift(move) if shift else self._inside(move))
-            passing.steps[key] = cost
+            move = self._move(passing, before, after)
+            cost = passing.insides[key] = self._repeat(move) + self._inside(move)
         return cost
+
+    def _move(self, passing: Passing, before: Fingers, after: Fingers) -> Move:
+        return Move(passing.old, before, passing.new, after, passing.haste, passing.grace, passing.glide)
 
     def order(self, heights: tuple[tuple[int, ...], ...]) -> int:
         """What the order of a placing's strings costs; they are counted from the lowest of its first onset."""
@@ -321,18 +255,28 @@ class Tables:
             cost = self._changes[key] = self._change(Change(before, after, haste))
         return cost
 
-    def row(self, entries: Entries, passing: Passing, end: End) -> Row:
+    def row(self, entries: Entries, passing: Passing, end: End) -> list[int]:
         """What it costs to pass to each of the entries from the end of a placing."""
         key = (passing, end)
         found = entries.rows.get(key)
         if found is None:
-            (held, form), haste = end, passing.haste
-            changes = entries.changes.get((form, haste))
-            if changes is None:
-                changes = entries.changes[form, haste] = [self.change(form, new, haste) for new in entries.forms]
-            steps = [self.step(passing, held, first, True) for first in entries.firsts]
-            row = tuple([steps[first] + changes[new] for first, new in entries.which])
-            found = entries.rows[key] = Row(row, min(row))
+            changes = self._changes_to(entries, end.form, passing.haste)
+            shifts = self.shifts(passing, end.held)
+            found = entries.rows[key] = [
+                shifts[first] + cost for first, cost in zip(entries.firsts, changes, strict=True)
+            ]
+        return found
+
+    def _changes_to(self, entries: Entries, form: Form, haste: int) -> list[int]:
+        key = (form, haste)
+        found = entries.changes.get(key)
+        if found is None:
+            found = entries.changes[key] = []
+            for face in entries.faces:
+                costs = face.changes.get(key)
+                if costs is None:
+                    costs = face.changes[key] = [self.change(form, new, haste) for new in face.forms]
+                found += costs
         return found
 
     def early(self, string: int, ago: int, haste: int) -> int:
@@ -355,7 +299,7 @@ class Tables:
             return -1
         held = tuple([of[string] for string in before.strings])
         passing = self.passing(before, after, haste)
-        return self.strike(after, fingers, len(of), False) + self.step(passing, held, fingers, False)
+        return self.strike(after, fingers, len(of), False) + self.inside(passing, held, fingers)
 
     def openings(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
         """The ways to start a placing at the first of ``plucks``, whose strings are all in one hand's four."""
@@ -366,12 +310,11 @@ class Tables:
         return found
 
     def _open(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
-        entries: dict[End, int] = {}
-        ways: list[tuple[int, int, Grip, int]] = []
+        ways: list[tuple[int, Sequence[Grip], list[int]]] = []
+        faces: list[Face] = []
         first = plucks[0].strings
         start = self._start(Start(plucks[0].onset))
-        base = first[0]
-        heights = [tuple([string - base for string in pluck.strings]) for pluck in plucks]
+        heights = [tuple([string - first[0] for string in pluck.strings]) for pluck in plucks]
         passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
         strings: set[int] = set()
         even = 0
@@ -381,23 +324,35 @@ class Tables:
             if strings.issuperset(pluck.strings):
                 continue
             strings.update(pluck.strings)
-            played = plucks[: last + 1]
-            order = start + self.order(tuple(heights[: last + 1]))
             if pluck.strained and not last:
-                grips = [(grip.end(first), grip) for grip in self._strained_grips(pluck)]
+                block = self._faced(self._strained_grips(pluck), first)
             else:
-                grips = self._block(tuple(sorted(strings)), first)
-            if not grips:
+                block = self._block(tuple(sorted(strings)), first)
+            if not block.grips:
                 break
-            for end, grip in grips:
-                cost = even if even >= 0 else self._played(grip, played, passings)
-                if cost >= 0:
-                    entry = entries.setdefault(end, len(entries))
-                    ways.append((last + 1, entry, grip, grip.cost + order + cost))
-        each = tuple(entries)
+            own = start + self.order(tuple(heights[: last + 1]))
+            if even >= 0:
+                costs = [cost + own + even for cost in block.costs]
+            else:
+                block, costs = self._possible(block, first, own, plucks[: last + 1], passings)
+            ways.append((last + 1, block.grips, costs))
+            faces.append(block.face)
+        each = tuple(faces)
         if each not in self._entries:
             self._entries[each] = Entries(each)
         return Openings(self._entries[each], ways)
+
+    def _possible(
+        self, block: Block, first: tuple[int, ...], own: int, plucks: tuple[Pluck, ...], passings: list[Passing]
+    ) -> tuple[Block, list[int]]:
+        """What is left of a block by the digits that the onsets allow, and what each way costs."""
+        played = [self._played(grip, plucks, passings) for grip in block.grips]
+        costs = [cost + own + more for cost, more in zip(block.costs, played, strict=True) if more >= 0]
+        if len(costs) < len(played):
+            block = self._faced(
+                tuple([grip for grip, more in zip(block.grips, played, strict=True) if more >= 0]), first
+            )
+        return block, costs
 
     def _evenly(self, so_far: int, pluck: Pluck, passing: Passing | None) -> int:
         """What a placing has cost beside its shape, one more onset included; −1 where that hangs on the fingers."""
@@ -417,7 +372,7 @@ class Tables:
                 return -1
             cost += self.strike(pluck, fingers, len(of), place == 0)
             if place:
-                cost += self.step(passings[place - 1], held, fingers, False)
+                cost += self.inside(passings[place - 1], held, fingers)
             held = fingers
         return cost
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lyfinger.fingering.tables import Grip, Pluck
+from lyfinger.fingering.interned import Grip, Pluck
 
 _STRIDE = 8
 
