@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from operator import itemgetter
 from typing import Any
 
+from lyfinger.fingering.asking import Asked
 from lyfinger.fingering.model import Onset
 from lyfinger.fingering.views import Form, form_of, heard
 from lyfinger.harp.reach import FINGERINGS
@@ -49,13 +50,14 @@ class Grip:
 
 class Heard:
     """What the rules on single onsets see of one, and what they have said of it, by fingers, size of the placing, and
-    whether it is its first."""
+    whether it is its first. ``asked``: those that can count there."""
 
-    __slots__ = ("costs", "even", "glide", "onset")
+    __slots__ = ("asked", "costs", "even", "glide", "onset")
 
     def __init__(self, onset: Onset, glide: int) -> None:
         self.onset = heard(onset)
         self.glide = glide
+        self.asked: Asked = ()
         self.costs: dict[tuple[Fingers, int, bool], int] = {}
         self.even: dict[frozenset[Fingers], tuple[int, int] | None] = {}
 
@@ -82,12 +84,13 @@ class Pluck:
 class Passing:
     """Two onsets running, in any register: the same strings apart, with the same haste.
 
+    ``shift_asked`` and ``inside_asked`` are the rules that can count between them, into a new placing and inside one.
     ``shifts`` remembers, for the fingers before, what it costs to pass into a new placing that begins with each of the
     fingerings of the onset after; ``insides`` what it costs inside a placing, by the fingers before and after;
     ``even``: the same where it is one number for all fingers, as between most single notes; -1 elsewhere.
     """
 
-    __slots__ = ("even", "glide", "grace", "haste", "insides", "new", "old", "shifts")
+    __slots__ = ("even", "glide", "grace", "haste", "inside_asked", "insides", "new", "old", "shift_asked", "shifts")
 
     def __init__(self, old: tuple[int, ...], new: tuple[int, ...], haste: int, grace: bool, glide: bool) -> None:
         self.old = old
@@ -95,6 +98,8 @@ class Passing:
         self.haste = haste
         self.grace = grace
         self.glide = glide
+        self.shift_asked: Asked = ()
+        self.inside_asked: Asked = ()
         self.shifts: dict[Fingers, tuple[int, ...]] = {}
         self.insides: dict[tuple[Fingers, Fingers], int] = {}
         self.even = -1

@@ -7,10 +7,11 @@ What they hand out is interned (:mod:`~lyfinger.fingering.interned`): one :class
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any
 
+from lyfinger.fingering.asking import Circle, said
 from lyfinger.fingering.interned import (
     NUMBER,
     Block,
@@ -26,7 +27,7 @@ from lyfinger.fingering.interned import (
 )
 from lyfinger.fingering.model import Onset
 from lyfinger.fingering.problems import options
-from lyfinger.fingering.registry import RULES, Occasion
+from lyfinger.fingering.registry import Occasion
 from lyfinger.fingering.settings import Settings
 from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike
 from lyfinger.harp.hand import HandProfile
@@ -38,32 +39,24 @@ ALL_FINGERS = 0b11110
 _FULL = 1 << 16
 
 
-def _asker(occasion: Occasion, settings: Settings) -> Callable[[Any], int]:
-    """What all rules of an occasion together say of a view, weighted."""
-    weighed = [(settings.weight(rule.name), rule.assess) for rule in RULES if rule.occasion is occasion]
-    asked = [(weight, assess) for weight, assess in weighed if weight]
-
-    def cost(view: Any) -> int:
-        total = 0
-        for weight, assess in asked:
-            total += weight * assess(view)
-        return total
-
-    return cost
-
-
 class Tables:
     """The costs of one hand under one set of settings."""
 
     def __init__(self, hand: HandProfile, settings: Settings) -> None:
         self.settings = settings
         self.reach = Reach(hand, settings.harp)
-        self._shape, self._order, self._start, self._early, self._strike, self._repeat, self._inside, self._shift, \
-            self._change = (_asker(occasion, settings) for occasion in Occasion)  # fmt: skip
+        self._shape = Circle(settings, Occasion.SHAPE)
+        self._order = Circle(settings, Occasion.ORDER).all
+        self._start = Circle(settings, Occasion.START).all
+        self._early = Circle(settings, Occasion.EARLY).all
+        self._strike = Circle(settings, Occasion.STRIKE)
+        self._inside = Circle(settings, Occasion.REPEAT, Occasion.INSIDE)
+        self._shift = Circle(settings, Occasion.REPEAT, Occasion.SHIFT)
+        self._change = Circle(settings, Occasion.CHANGE)
         self.phrases: dict[object, Any] = {}
         self._plucks: dict[object, Pluck] = {}
         self._grips: dict[tuple[int, ...], tuple[Grip, ...]] = {}
-        self._strained: dict[tuple[tuple[int, ...], Fingers], Grip] = {}
+        self._strained: dict[tuple[tuple[int, ...], frozenset[Fingers]], tuple[Grip, ...]] = {}
         self._openings: dict[object, Openings] = {}
         self._ends: dict[tuple[Fingers, Form], End] = {}
         self._faces: dict[object, Face] = {}
@@ -117,9 +110,12 @@ class Tables:
         found = self._heard.get(key)
         if found is None:
             found = self._heard[key] = Heard(onset, glide)
+            found.asked = self._strike.concerned(Strike(found.onset, (), 0, True, glide, self.reach))
         return found
 
     def _even(self, pluck: Pluck) -> tuple[int, int] | None:
+        if not pluck.heard.asked:
+            return 0, 0
         known = pluck.heard.even
         if pluck.allowed not in known:
             inside, first = (
@@ -133,15 +129,14 @@ class Tables:
         """Every shape within reach on these strings."""
         found = self._grips.get(strings)
         if found is None:
-            found = self._grips[strings] = tuple(
-                self._grip(strings, fingers)
-                for fingers in FINGERINGS[len(strings)]
-                if self.reach.allows(strings, fingers)
-            )
+            allows = self.reach.allows
+            possible = [fingers for fingers in FINGERINGS[len(strings)] if allows(strings, fingers)]
+            found = self._grips[strings] = self._gripped(strings, possible)
         return found
 
-    def _grip(self, strings: tuple[int, ...], fingers: Fingers) -> Grip:
-        return Grip(strings, fingers, self._shape(Shape(strings, fingers, self.reach)))
+    def _gripped(self, strings: tuple[int, ...], possible: Iterable[Fingers]) -> tuple[Grip, ...]:
+        asked = self._shape.concerned(Shape(strings, (), self.reach))
+        return tuple([Grip(strings, held, said(asked, Shape(strings, held, self.reach))) for held in possible])
 
     def end(self, grip: Grip, strings: tuple[int, ...]) -> End:
         """How a placing looks to its neighbour when it ends on these of its strings."""
@@ -178,23 +173,23 @@ class Tables:
         return Block(grips, face)
 
     def _strained_grips(self, pluck: Pluck) -> tuple[Grip, ...]:
-        """Locked fingers beyond a pair's greatest spread: a shape of its own, for this onset only."""
-        grips = []
-        for fingers in sorted(pluck.allowed):
-            key = (pluck.strings, fingers)
-            if key not in self._strained:
-                self._strained[key] = self._grip(*key)
-            grips.append(self._strained[key])
-        return tuple(grips)
+        """Locked fingers beyond a pair's greatest spread: shapes of their own, for this onset only."""
+        key = (pluck.strings, pluck.allowed)
+        found = self._strained.get(key)
+        if found is None:
+            found = self._strained[key] = self._gripped(pluck.strings, sorted(pluck.allowed))
+        return found
 
     def strike(self, pluck: Pluck, fingers: Fingers, shape: int, first: bool) -> int:
         """What one onset costs inside a placing of ``shape`` strings."""
+        if not pluck.heard.asked:
+            return 0
         key = (fingers, shape, first)
         costs = pluck.heard.costs
         cost = costs.get(key)
         if cost is None:
             view = Strike(pluck.heard.onset, fingers, shape, first, pluck.glide, self.reach)
-            cost = costs[key] = self._strike(view)
+            cost = costs[key] = said(pluck.heard.asked, view)
         return cost
 
     def passing(self, before: Pluck, after: Pluck, haste: int) -> Passing:
@@ -213,7 +208,11 @@ class Tables:
         found = self._alike.get(key)
         if found is None:
             found = self._alike[key] = Passing(*key)
-            if len(old) == len(new) == 1:
+            move = self._move(found, (), ())
+            found.inside_asked, found.shift_asked = self._inside.concerned(move), self._shift.concerned(move)
+            if not found.inside_asked:
+                found.even = 0
+            elif len(old) == len(new) == 1:
                 way = (new > old) - (new < old)
                 pairs = [(f, g) for f in FINGERINGS[1] for g in FINGERINGS[1] if (f > g) - (f < g) == way]
                 costs = {self.inside(found, *pair) for pair in pairs}
@@ -225,16 +224,18 @@ class Tables:
         found = passing.shifts.get(held)
         if found is None:
             moves = [self._move(passing, held, after) for after in FINGERINGS[len(passing.new)]]
-            found = passing.shifts[held] = tuple([self._repeat(move) + self._shift(move) for move in moves])
+            found = passing.shifts[held] = tuple([said(passing.shift_asked, move) for move in moves])
         return found
 
     def inside(self, passing: Passing, before: Fingers, after: Fingers) -> int:
         """What it costs to go from one onset to the next in the same placing."""
+        if not passing.inside_asked:
+            return 0
         key = (before, after)
         cost = passing.insides.get(key)
         if cost is None:
             move = self._move(passing, before, after)
-            cost = passing.insides[key] = self._repeat(move) + self._inside(move)
+            cost = passing.insides[key] = said(passing.inside_asked, move)
         return cost
 
     def _move(self, passing: Passing, before: Fingers, after: Fingers) -> Move:
@@ -244,7 +245,7 @@ class Tables:
         """What the order of a placing's strings costs; they are counted from the lowest of its first onset."""
         cost = self._orders.get(heights)
         if cost is None:
-            cost = self._orders[heights] = self._order(Order(heights))
+            cost = self._orders[heights] = said(self._order, Order(heights))
         return cost
 
     def change(self, before: Form, after: Form, haste: int) -> int:
@@ -252,7 +253,7 @@ class Tables:
         key = (before, after, haste)
         cost = self._changes.get(key)
         if cost is None:
-            cost = self._changes[key] = self._change(Change(before, after, haste))
+            cost = self._changes[key] = said(self._change.all, Change(before, after, haste))
         return cost
 
     def row(self, entries: Entries, passing: Passing, end: End) -> list[int]:
@@ -275,16 +276,21 @@ class Tables:
             for face in entries.faces:
                 costs = face.changes.get(key)
                 if costs is None:
-                    costs = face.changes[key] = [self.change(form, new, haste) for new in face.forms]
+                    costs = face.changes[key] = self._changes_of(face, form, haste)
                 found += costs
         return found
+
+    def _changes_of(self, face: Face, form: Form, haste: int) -> list[int]:
+        if not face.forms or not self._change.concerned(Change(form, face.forms[0], haste)):
+            return [0] * len(face.forms)
+        return [self.change(form, new, haste) for new in face.forms]
 
     def early(self, string: int, ago: int, haste: int) -> int:
         """What it costs to set a string early that has just sounded."""
         key = (string, ago, haste)
         cost = self._earlies.get(key)
         if cost is None:
-            cost = self._earlies[key] = self._early(Early(*key))
+            cost = self._earlies[key] = said(self._early, Early(*key))
         return cost
 
     def going_on(self, before: Pluck, after: Pluck, haste: int) -> dict[Grip, int]:
@@ -313,7 +319,7 @@ class Tables:
         ways: list[tuple[int, Sequence[Grip], list[int]]] = []
         faces: list[Face] = []
         first = plucks[0].strings
-        start = self._start(Start(plucks[0].onset))
+        start = said(self._start, Start(plucks[0].onset))
         heights = [tuple([string - first[0] for string in pluck.strings]) for pluck in plucks]
         passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
         strings: set[int] = set()
