@@ -88,11 +88,8 @@ class ChainSearch:
             step = known.get(grip)
             if step is None:
                 step = known[grip] = self.tables.goes_on(grip, before, pluck, haste)
-            if step < 0:
-                continue
-            cost, old = state.cost + step, here.get(grip)
-            if old is None or cost <= old.cost:
-                self._keep(here, State(cost, grip, state.start, place, state), old, place)
+            if step >= 0:
+                self._keep(here, State(state.cost + step, grip, state.start, place, state), here.get(grip), place)
 
     def _enter(self, place: int, openings: Openings, behind: dict[Grip, State]) -> Iterator[tuple[int, State | None]]:
         """For each entry the cheapest state behind it. States that are too dear to help are passed over."""
@@ -108,12 +105,13 @@ class ChainSearch:
         best: list[State] = [first] * len(costs)
         dearest = max(costs)
         dearest_by = entries.dearest(costs)
+        known = passing.shifts
         for state in states[1:]:
             so_far = state.cost
             if so_far > dearest:
                 break
-            end = tables.end(state.grip, strings)
-            shifts = tables.shifts(passing, end.held)
+            end = state.grip.ends.get(strings) or tables.end(state.grip, strings)
+            shifts = known.get(end.held) or tables.shifts(passing, end.held)
             for number, dear in dearest_by:
                 if so_far + shifts[number] <= dear:
                     break
@@ -159,7 +157,9 @@ class ChainSearch:
             for grip, own, (so_far, before) in zip(grips, costs, entered):  # noqa: B905
                 cost = so_far + own + more
                 old = here.get(grip)
-                if old is None or cost <= old.cost:
+                if old is None or cost < old.cost:
+                    here[grip] = State(cost, grip, place, place, before)
+                elif cost == old.cost:
                     self._keep(here, State(cost, grip, place, place, before), old, end)
 
     def _early(self, place: int, onsets: int) -> list[int]:
@@ -188,8 +188,8 @@ class ChainSearch:
         return 0
 
     def _keep(self, states: dict[Grip, State], new: State, old: State | None, end: int) -> None:
-        """Let a state stand in place of the one with its grip, which costs no less, unless that one reads first."""
-        if old is None or new.cost < old.cost or self._reads_before(new, old, end):
+        """Let a state stand in place of the one with its grip, unless that one costs less or reads first."""
+        if old is None or new.cost < old.cost or (new.cost == old.cost and self._reads_before(new, old, end)):
             states[new.grip] = new
 
     def _best(self, states: list[State], end: int) -> State | None:

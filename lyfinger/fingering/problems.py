@@ -83,8 +83,18 @@ def _bad_locks(onset: Onset) -> tuple[str, str] | None:
     return None
 
 
+@lru_cache(maxsize=1 << 14)
+def _plays(strings: tuple[int, ...], locks: tuple[int | None, ...], thumb_only: bool, reach: Reach) -> bool:
+    """Whether an onset without locks is within reach: most are, and the same ones come again and again."""
+    if any(lock is not None for lock in locks) or len(strings) > 4 or not reach.spans(strings):
+        return False
+    return bool(_options(strings, locks, thumb_only, reach))
+
+
 def problem_of(onset: Onset, index: int, reach: Reach) -> Problem | None:
     """The problem of one onset, or None."""
+    if _plays(onset.strings, onset.locks, onset.thumb_only, reach):
+        return None
     size = len(onset.strings)
     bad = _bad_locks(onset) if onset.locks.count(None) < size else None
     if bad is not None:

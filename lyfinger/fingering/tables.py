@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from operator import attrgetter
 from typing import Any
 
 from lyfinger.fingering.asking import Circle, said
@@ -37,6 +38,13 @@ ALL_FINGERS = 0b11110
 """The set of fingers 1–4 as bits: finger f is bit f."""
 
 _FULL = 1 << 16
+
+_HEARD = attrgetter(
+    "strings", "grace", "accent", "slur_start", "thumb_only", "rolled", "glissando", "trill", "kept"
+)  # fmt: skip
+_ASKED = attrgetter(
+    "strings", "locks", "stress", "grace", "accent", "slur_start", "thumb_only", "rolled", "glissando", "trill", "kept"
+)
 
 
 class Tables:
@@ -83,10 +91,7 @@ class Tables:
 
     def pluck(self, onset: Onset, glide: int, masks: tuple[int, ...] = ()) -> Pluck:
         """The interned onset. ``masks`` leave each note only the fingers in its set of bits."""
-        key = (
-            onset.strings, onset.locks, onset.stress, onset.grace, onset.accent, onset.slur_start,
-            onset.thumb_only, onset.rolled, onset.glissando, onset.trill, onset.kept, glide, masks,
-        )  # fmt: skip
+        key = (_ASKED(onset), glide, masks)
         found = self._plucks.get(key)
         if found is None:
             found = self._plucks[key] = self._new_pluck(onset, glide, masks)
@@ -103,10 +108,7 @@ class Tables:
         return pluck
 
     def _as_heard(self, onset: Onset, glide: int) -> Heard:
-        key = (
-            onset.strings, onset.grace, onset.accent, onset.slur_start, onset.thumb_only, onset.rolled,
-            onset.glissando, onset.trill, onset.kept, glide,
-        )  # fmt: skip
+        key = (_HEARD(onset), glide)
         found = self._heard.get(key)
         if found is None:
             found = self._heard[key] = Heard(onset, glide)
