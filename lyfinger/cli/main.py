@@ -14,7 +14,7 @@ from ..source.refused import Refused, one_line
 from .exit import Exit
 from .streams import OutputClosed, say, write_stdout
 
-SELDOM = 100_000
+SELDOM = 1_000_000
 """New objects after which the interpreter looks for reference cycles. A score is a great many objects and hardly a
 cycle among them, so that looking as often as Python does by itself costs time and finds nothing."""
 

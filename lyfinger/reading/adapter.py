@@ -72,6 +72,7 @@ class Adapter(Reserved):
                 by_kind[token.kind](token)
         except Unclosed as error:
             self._open.append((str(error), error.offset))
+        self._reserved.clear()  # its methods lead back here, and would keep all tokens until cycles are searched
         if self._open:
             text, start = self._open[-1]
             raise Refused(f"this {text} is never closed", self.sources.place(start))

@@ -97,6 +97,12 @@ class Interpreter(Repeats):
             "unfolded": self._unfolded,
         }
 
+    def close(self) -> None:
+        """Let go of the tables of methods, which lead back here: what was walked through then goes with its last use,
+        and nothing waits for a search for cycles."""
+        self._walkers.clear()
+        self._functions.clear()
+
     def play(self, node: Any) -> None:
         """Walks one top-level music expression from moment 0."""
         end = self.walk(node, (ZERO, ZERO), self.tree.root)

@@ -156,6 +156,7 @@ class _Reader:
             assemble(score, walker.tree, walker.collection, self.sources)
         except TooManyBars:
             raise Refused(f"this score has more than {MOST_BARS} bars", score.place) from None
+        walker.close()
         if score.loose and not score.notes:
             return
         self.reading.scores.append(score)
