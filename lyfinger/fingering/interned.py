@@ -105,6 +105,20 @@ class Passing:
         self.even = -1
 
 
+class Setting:
+    """All shapes within reach on some strings, and what of it is the same in every register: the strings counted from
+    the lowest, and the fingers."""
+
+    __slots__ = ("costs", "fingers", "grips", "steps")
+
+    def __init__(self, grips: tuple[Grip, ...]) -> None:
+        self.grips = grips
+        self.costs = [grip.cost for grip in grips]
+        self.fingers = tuple([grip.fingers for grip in grips])
+        strings = grips[0].strings if grips else ()
+        self.steps = tuple([string - strings[0] for string in strings])
+
+
 class Face:
     """How the shapes on some strings look, in any register, to the placing before: the number of the fingering with
     which each begins, and its form. ``changes`` remembers what it costs to change to each, by form and haste."""
@@ -118,14 +132,14 @@ class Face:
 
 
 class Block:
-    """The shapes on some strings, what each costs for itself, and the face that they show together."""
+    """The shapes of a setting, what each costs for itself, and the face that they show together."""
 
     __slots__ = ("costs", "face", "grips")
 
-    def __init__(self, grips: tuple[Grip, ...], face: Face) -> None:
-        self.grips = grips
+    def __init__(self, setting: Setting, face: Face) -> None:
+        self.grips = setting.grips
+        self.costs = setting.costs
         self.face = face
-        self.costs = [grip.cost for grip in grips]
 
 
 class Entries:

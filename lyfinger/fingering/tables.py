@@ -25,6 +25,7 @@ from lyfinger.fingering.interned import (
     Openings,
     Passing,
     Pluck,
+    Setting,
 )
 from lyfinger.fingering.model import Onset
 from lyfinger.fingering.problems import options
@@ -63,8 +64,8 @@ class Tables:
         self._change = Circle(settings, Occasion.CHANGE)
         self.phrases: dict[object, Any] = {}
         self._plucks: dict[object, Pluck] = {}
-        self._grips: dict[tuple[int, ...], tuple[Grip, ...]] = {}
-        self._strained: dict[tuple[tuple[int, ...], frozenset[Fingers]], tuple[Grip, ...]] = {}
+        self._settings: dict[tuple[int, ...], Setting] = {}
+        self._strained: dict[tuple[tuple[int, ...], frozenset[Fingers]], Setting] = {}
         self._openings: dict[object, Openings] = {}
         self._ends: dict[tuple[Fingers, Form], End] = {}
         self._faces: dict[object, Face] = {}
@@ -81,7 +82,7 @@ class Tables:
     def trim(self) -> None:
         """Forget what was looked up where it has grown large; nothing but time is lost."""
         tables: list[dict[Any, Any]] = [
-            self.phrases, self._plucks, self._grips, self._strained, self._openings, self._ends, self._faces,
+            self.phrases, self._plucks, self._settings, self._strained, self._openings, self._ends, self._faces,
             self._entries, self._heard, self._orders, self._passings, self._alike, self._changes, self._earlies,
             self._going_on, self._blocks,
         ]  # fmt: skip
@@ -127,13 +128,13 @@ class Tables:
             known[pluck.allowed] = (inside.pop(), first.pop()) if len(inside) == len(first) == 1 else None
         return known[pluck.allowed]
 
-    def grips(self, strings: tuple[int, ...]) -> tuple[Grip, ...]:
+    def _setting(self, strings: tuple[int, ...]) -> Setting:
         """Every shape within reach on these strings."""
-        found = self._grips.get(strings)
+        found = self._settings.get(strings)
         if found is None:
             allows = self.reach.allows
             possible = [fingers for fingers in FINGERINGS[len(strings)] if allows(strings, fingers)]
-            found = self._grips[strings] = self._gripped(strings, possible)
+            found = self._settings[strings] = Setting(self._gripped(strings, possible))
         return found
 
     def _gripped(self, strings: tuple[int, ...], possible: Iterable[Fingers]) -> tuple[Grip, ...]:
@@ -157,29 +158,25 @@ class Tables:
         key = (strings, first)
         found = self._blocks.get(key)
         if found is None:
-            found = self._blocks[key] = self._faced(self.grips(strings), first)
+            found = self._blocks[key] = self._faced(self._setting(strings), first)
         return found
 
-    def _faced(self, grips: tuple[Grip, ...], first: tuple[int, ...]) -> Block:
-        base = first[0]
-        strings = grips[0].strings if grips else ()
-        key = (
-            tuple([string - base for string in strings]),
-            tuple([string - base for string in first]),
-            tuple([grip.fingers for grip in grips]),
-        )
+    def _faced(self, setting: Setting, first: tuple[int, ...]) -> Block:
+        grips = setting.grips
+        base = grips[0].strings[0] if grips else 0
+        key = (setting.steps, setting.fingers, tuple([string - base for string in first]))
         face = self._faces.get(key)
         if face is None:
             firsts = tuple([NUMBER[tuple([grip.of[string] for string in first])] for grip in grips])
             face = self._faces[key] = Face(firsts, tuple([grip.form for grip in grips]))
-        return Block(grips, face)
+        return Block(setting, face)
 
-    def _strained_grips(self, pluck: Pluck) -> tuple[Grip, ...]:
+    def _strained_setting(self, pluck: Pluck) -> Setting:
         """Locked fingers beyond a pair's greatest spread: shapes of their own, for this onset only."""
         key = (pluck.strings, pluck.allowed)
         found = self._strained.get(key)
         if found is None:
-            found = self._strained[key] = self._gripped(pluck.strings, sorted(pluck.allowed))
+            found = self._strained[key] = Setting(self._gripped(pluck.strings, sorted(pluck.allowed)))
         return found
 
     def strike(self, pluck: Pluck, fingers: Fingers, shape: int, first: bool) -> int:
@@ -333,7 +330,7 @@ class Tables:
                 continue
             strings.update(pluck.strings)
             if pluck.strained and not last:
-                block = self._faced(self._strained_grips(pluck), first)
+                block = self._faced(self._strained_setting(pluck), first)
             else:
                 block = self._block(tuple(sorted(strings)), first)
             if not block.grips:
@@ -357,9 +354,8 @@ class Tables:
         played = [self._played(grip, plucks, passings) for grip in block.grips]
         costs = [cost + own + more for cost, more in zip(block.costs, played, strict=True) if more >= 0]
         if len(costs) < len(played):
-            block = self._faced(
-                tuple([grip for grip, more in zip(block.grips, played, strict=True) if more >= 0]), first
-            )
+            left = tuple([grip for grip, more in zip(block.grips, played, strict=True) if more >= 0])
+            block = self._faced(Setting(left), first)
         return block, costs
 
     def _evenly(self, so_far: int, pluck: Pluck, passing: Passing | None) -> int:

@@ -31,18 +31,23 @@ class Clock:
         """2 on the first beat of a measure of a staff (an index), 1 on another beat (three in 9/8), else 0."""
         return self._own.get(staff, self._measures).stress(self.at(moment))
 
-    def milliseconds(self, spans: Sequence[Span]) -> Fraction:
-        """How long stretches of printed time take together; what one tempo holds through is worked out once."""
-        if len(spans) == 1:
-            return self._within(*spans[0])
-        return sum((self._within(start, end) for start, end in spans), Fraction(0))
+    def counted(self, spans: Sequence[Span]) -> list[tuple[int, int]]:
+        """Stretches of printed time on the grid."""
+        at = self.at
+        return [(at(start), at(end)) for start, end in spans]
 
-    def _within(self, start: Fraction, end: Fraction) -> Fraction:
+    def milliseconds(self, spans: Sequence[Span], counted: Sequence[tuple[int, int]]) -> Fraction:
+        """How long stretches of printed time, given as they are and on the grid, take together; what one tempo holds
+        through is worked out once."""
+        each = [self._within(*span, to - since) for span, (since, to) in zip(spans, counted, strict=True)]
+        return each[0] if len(each) == 1 else sum(each, Fraction(0))
+
+    def _within(self, start: Fraction, end: Fraction, length: int) -> Fraction:
         starts = self.pace.starts
         piece = max(bisect_right(starts, start) - 1, 0) if len(starts) > 1 else 0
         if piece + 1 < len(starts) and starts[piece + 1] < end:
             return self.pace.milliseconds(start, end)
-        key = (piece, self.at(end) - self.at(start))
+        key = (piece, length)
         found = self._milliseconds.get(key)
         if found is None:
             found = self._milliseconds[key] = self.pace.milliseconds(start, end)

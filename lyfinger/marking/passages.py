@@ -215,15 +215,15 @@ class _Reader:
         )
 
     def _step(self, hop: Hop, delays: Sequence[Fraction]) -> Step:
-        passing = self.clock.milliseconds(hop.spans)
+        counted = self.clock.counted(hop.spans)
+        passing = self.clock.milliseconds(hop.spans, counted)
         early, late = delays[hop.before], delays[hop.after]
         gap = round(passing if early is late else passing + late - early)
-        return Step(hop.before, hop.after, max(gap, 1), pause=self._pauses(hop))
+        return Step(hop.before, hop.after, max(gap, 1), pause=self._pauses(counted))
 
-    def _pauses(self, hop: Hop) -> bool:
-        """Whether the hand may lift freely: a fermata or a breath on the way, a moment that is not marked, or no
-        voice of the hand holds a note (written length) just before the next onset."""
-        spans = [(self.clock.at(start), self.clock.at(end)) for start, end in hop.spans]
+    def _pauses(self, spans: Sequence[tuple[int, int]]) -> bool:
+        """Whether the hand may lift freely on the way (on the grid): a fermata or a breath there, a moment that is not
+        marked, or no voice of the hand holds a note (written length) just before the next onset."""
         if not spans:
             return False
         if any(_falls_in(self.stops, start, end) or _falls_in(self.crowded, start, end) for start, end in spans):
