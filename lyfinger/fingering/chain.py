@@ -168,6 +168,8 @@ class ChainSearch:
         It hangs on what is played alone, not on how the hand came here.
         """
         costs = [0] * onsets
+        if onsets == 1 or not place:
+            return costs
         cost = 0
         set_already = set(self.plucks[place].strings)
         for more in range(1, onsets):

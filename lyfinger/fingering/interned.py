@@ -66,10 +66,11 @@ class Pluck:
     """An onset without its identity: equal onsets of a passage share it. ``allowed`` are its possible fingers.
 
     ``even``: what it costs for itself (inside a placing, as its first onset) where that is the same for all fingers
-    and shapes, as for most single notes; None elsewhere.
+    and shapes, as for most single notes; None elsewhere. ``start``: what it costs that a placing starts with it; −1
+    until that is asked.
     """
 
-    __slots__ = ("allowed", "even", "glide", "heard", "onset", "strained", "strings")
+    __slots__ = ("allowed", "even", "glide", "heard", "onset", "start", "strained", "strings")
 
     def __init__(self, onset: Onset, heard: Heard, glide: int, allowed: frozenset[Fingers], strained: bool) -> None:
         self.onset = onset
@@ -79,6 +80,7 @@ class Pluck:
         self.strained = strained
         self.strings = onset.strings
         self.even: tuple[int, int] | None = None
+        self.start = -1
 
 
 class Passing:

@@ -318,7 +318,7 @@ class Tables:
         ways: list[tuple[int, Sequence[Grip], list[int]]] = []
         faces: list[Face] = []
         first = plucks[0].strings
-        start = said(self._start, Start(plucks[0].onset))
+        start = self._starting(plucks[0])
         heights = [tuple([string - first[0] for string in pluck.strings]) for pluck in plucks]
         passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
         strings: set[int] = set()
@@ -346,6 +346,12 @@ class Tables:
         if each not in self._entries:
             self._entries[each] = Entries(each)
         return Openings(self._entries[each], ways)
+
+    def _starting(self, pluck: Pluck) -> int:
+        """What it costs that a placing starts with an onset."""
+        if pluck.start < 0:
+            pluck.start = said(self._start, Start(pluck.onset))
+        return pluck.start
 
     def _possible(
         self, block: Block, first: tuple[int, ...], own: int, plucks: tuple[Pluck, ...], passings: list[Passing]

@@ -47,6 +47,9 @@ class _Set:
         return tuple(tuple(string - base for string in strings) for strings in self.strings)
 
 
+EVERY_DIGIT = "all"
+
+
 def printed_places(passages: Iterable[SolvedPassage], density: str) -> frozenset[Place]:
     """The source notes (by place) whose digit is printed: those that want it in one of their soundings at least."""
     found: set[Place] = set()
@@ -134,4 +137,8 @@ def trained_fingers(strings: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
     return ((4, 3, 2, 1),) if len(strings) == 4 else ()
 
 
-_WANTED: dict[str, Callable[[list[_Set]], Iterator[int]]] = {"all": _all, "placings": _placings, "needed": _needed}
+_WANTED: dict[str, Callable[[list[_Set]], Iterator[int]]] = {
+    EVERY_DIGIT: _all,
+    "placings": _placings,
+    "needed": _needed,
+}

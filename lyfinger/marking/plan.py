@@ -22,7 +22,7 @@ from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
 from .brackets import bracket_texts, merged, with_heads
-from .density import printed_places
+from .density import EVERY_DIGIT, printed_places
 from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
 from .excerpt import WHOLE, Excerpt
@@ -141,9 +141,7 @@ def make_plan(
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
     planned_digits, no_room = _digits(printed, fingered, excerpt, config.chords)
-    shown = printed_places(solved, config.density) | (chosen or {}).keys()
-    digits = {place: digit for place, digit in planned_digits.items() if place in shown}
-    silent = {place: digit for place, digit in planned_digits.items() if place not in shown}
+    digits, silent = _put_in(planned_digits, solved, config.density, chosen or {})
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
@@ -159,6 +157,17 @@ def make_plan(
     roots = tuple(_roots(readings, scores, hands, fingered, paces))
     texts = _page_texts(roots, solved, digits, config)
     return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt, silent, texts)
+
+
+def _put_in(
+    planned: dict[Place, Digit], solved: Sequence[SolvedPassage], density: str, chosen: Mapping[Place, int]
+) -> tuple[dict[Place, Digit], dict[Place, Digit]]:
+    """The planned digits that are put in, and those that are not."""
+    if density == EVERY_DIGIT:
+        return planned, {}
+    shown = printed_places(solved, density) | chosen.keys()
+    put_in = {place: digit for place, digit in planned.items() if place in shown}
+    return put_in, {place: digit for place, digit in planned.items() if place not in shown}
 
 
 def _page_texts(
