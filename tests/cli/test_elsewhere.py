@@ -175,9 +175,9 @@ def test_progress_needs_no_control_sequences(monkeypatch: pytest.MonkeyPatch) ->
 
     console = Console()
     monkeypatch.setattr(sys, "stderr", console)
-    with Progress("work") as progress:
-        progress.show(1, 2)
-        progress.show(2, 2)
+    with Progress() as progress:
+        progress.show("work", 1, 2)
+        progress.show("work", 2, 2)
     shown = console.getvalue()
     assert "\x1b" not in shown
     assert shown.endswith("\r")
