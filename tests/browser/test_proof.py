@@ -347,6 +347,17 @@ def test_findings_and_strip_lead_into_the_music(browser: webdriver.Chrome, tmp_p
     assert browser.find_elements(By.CSS_SELECTOR, "#about circle")
 
 
+def test_the_page_measures_as_the_program_does(browser: webdriver.Chrome, sample: Path) -> None:
+    """The strip was worked out by the program, the picture of the hand by the page."""
+    _open(browser, sample)
+    bars = browser.find_elements(By.CSS_SELECTOR, "button.bar")
+    for bar in bars:
+        _click(browser, bar)
+        words = str(bar.get_attribute("aria-label")).split(" hand: ")[1].split(" mm, ")[0]
+        pictures = browser.find_elements(By.CSS_SELECTOR, "#about svg[role=img]")
+        assert any(str(one.get_attribute("aria-label")).endswith(f"Widest: {words} mm") for one in pictures), words
+
+
 def test_locks_are_saved_as_a_file(browser: webdriver.Chrome, downloads: Path, sample: Path) -> None:
     _click(browser, _open(browser, sample)[0])
     _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
