@@ -14,6 +14,10 @@ HAND_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*(left|right|auto)\b")
 ACCEPT_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*accept\b")
 
 
+MOST_INCLUDES = 20_000
+"""How often one reading goes on with an included file: files that include one another twice multiply."""
+
+
 class Sources:
     """The files of one reading, laid end to end: a global offset is a file's base plus a character offset."""
 
@@ -102,6 +106,7 @@ class Stream:
 
     def __init__(self, sources: Sources, root: SourceFile) -> None:
         self._sources = sources
+        self._entered = 0
         self._stack: list[tuple[SourceFile, list[Flat], int]] = []
         self.file = root
         self._tokens = sources.tokens(root)
@@ -109,8 +114,11 @@ class Stream:
         self.last_end = 0
 
     def enter(self, file: SourceFile) -> None:
-        """Go on with the tokens of ``file``, then come back."""
+        """Go on with the tokens of ``file``, then come back. Raises Refused where there is no end to includes."""
         tokens = self._sources.tokens(file)
+        self._entered += 1
+        if self._entered > MOST_INCLUDES:
+            raise Refused(f"files are included more than {MOST_INCLUDES} times", Place(self.file, 0))
         self._stack.append((self.file, self._tokens, self._at))
         self.file, self._tokens, self._at = file, tokens, 0
 
