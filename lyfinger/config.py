@@ -55,22 +55,18 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
+from .choices import CHORDS, DENSITIES, FILE_NAME, HAND_SIZES, LEVELS
 from .source.messages import Refused
 from .source.paths import from_here, named_in_text
 from .source.text import Place, SourceFile
 from .source.toml import Table, top_table
 
-FILE_NAME = "lyfinger.toml"
-HAND_SIZES = ("small", "medium", "large")
-LEVELS = ("learner", "standard", "advanced")
 HANDS = ("right", "left")
-DENSITIES = ("all", "placings", "needed")
-CHORDS = ("stacked", "left")
 TEMPO_RANGE = (1, 1000)
 SPAN_RANGE = (80, 260)
 PAIR_RANGE = (20, 260)
@@ -80,8 +76,7 @@ LARGEST = 2**20
 """Bytes of settings that are read; more are refused."""
 
 
-@dataclass(frozen=True, slots=True)
-class Config:
+class Config(NamedTuple):
     """The settings of a run; the defaults are those of a score without a ``lyfinger.toml``.
 
     ``file`` is the configuration file, ``folder`` (absolute) where it stands; both None without one. ``tempo`` is
@@ -104,17 +99,17 @@ class Config:
     hand: str = "medium"
     level: str = "standard"
     include: tuple[Path, ...] = ()
-    hands: Mapping[str, str] = field(default_factory=dict)
+    hands: Mapping[str, str] = MappingProxyType({})
     staves: tuple[str, ...] = ()
     tempo: Fraction | None = None
     harp: str = "pedal"
     hand_span: int | None = None
-    hand_reach: Mapping[str, int] = field(default_factory=dict)
+    hand_reach: Mapping[str, int] = MappingProxyType({})
     lowest: str | None = None
     highest: str | None = None
     fixed: tuple[str, ...] | None = None
-    spacing: Mapping[str, int] = field(default_factory=dict)
-    rules: Mapping[str, int] = field(default_factory=dict)
+    spacing: Mapping[str, int] = MappingProxyType({})
+    rules: Mapping[str, int] = MappingProxyType({})
     select: tuple[str, ...] | None = None
     ignore: tuple[str, ...] = ()
     pedal_diagrams: tuple[str, ...] = ()
@@ -124,11 +119,11 @@ class Config:
     density: str = "all"
     chords: str = "stacked"
     brackets: bool = False
-    places: Mapping[str, Place] = field(default_factory=dict)
+    places: Mapping[str, Place] = MappingProxyType({})
 
     def for_hand(self, size: str) -> Config:
         """These settings for a hand of another size, whatever was measured."""
-        return replace(self, hand=size, hand_span=None, hand_reach={})
+        return self._replace(hand=size, hand_span=None, hand_reach={})
 
 
 def find_config(folder: Path) -> Path | None:

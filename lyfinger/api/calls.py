@@ -13,7 +13,8 @@ from ..checking.draft import CAUTION
 from ..checking.findings import findings, in_rules_words
 from ..checking.order import in_order_of, worth_saying
 from ..checking.selection import configured_selection
-from ..config import CHORDS, DENSITIES, HAND_SIZES, Config, config_beside, load_config, settings_at
+from ..choices import CHORDS, DENSITIES, HAND_SIZES
+from ..config import Config, config_beside, load_config, settings_at
 from ..explaining.phrases import Phrases
 from ..explaining.places import Stretch, around, file_named, in_bars
 from ..explaining.reasons import Explained, explained

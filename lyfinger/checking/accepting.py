@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..marking.weighing import did_you_mean
 from ..source.messages import Message, Severity
@@ -24,8 +24,7 @@ _COMMENT = re.compile(
 _TO_NEXT_LINE = re.compile(r"[^\n]*\n(?:[ \t]*%[^\n]*\n)*")
 
 
-@dataclass(frozen=True, slots=True)
-class Acceptance:
+class Acceptance(NamedTuple):
     """A comment that accepts the findings of some rules on one line (1-based) of its file.
 
     ``offsets``, parallel to ``rules``, say where in the file each is named; ``reason`` may be empty.
@@ -38,24 +37,21 @@ class Acceptance:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Accepted:
+class Accepted(NamedTuple):
     """A finding with the comment that accepts it."""
 
     finding: Message
     by: Acceptance
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(NamedTuple):
     """Something to say about a comment; ``unmet`` is the rule that it accepts and that does not occur, if any."""
 
     message: Message
     unmet: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(NamedTuple):
     """What is left of some findings, what was accepted, and what there is to say about the comments themselves."""
 
     left: tuple[Message, ...]

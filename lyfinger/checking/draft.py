@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..fingering.model import Onset
 from ..hands.model import Hand, Hands
@@ -37,8 +36,7 @@ _INTERVALS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One score with its hands, its passages, the answer to each of these (none where nothing was solved), and its
     pace (None: by its own tempo marks alone)."""
 
@@ -61,8 +59,7 @@ class Part:
                 yield found
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """All scores of a run, and the player's hand on the player's harp; ``pedals`` are the settings for the feet.
 
     ``memo`` is for what several rules work out alike.
@@ -70,8 +67,8 @@ class Draft:
 
     parts: tuple[Part, ...]
     reach: Reach
-    pedals: PedalSettings = NO_SETTINGS
-    memo: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+    pedals: PedalSettings
+    memo: dict[str, Any]
 
     @classmethod
     def of(
@@ -90,17 +87,19 @@ class Draft:
             solved = tuple(answers[index] for index in own) if answers else ()
             pace = paces[number] if paces else None
             parts.append(Part(score, hands, tuple(passages[index] for index in own), solved, pace))
-        return cls(tuple(parts), reach, pedals)
+        return cls(tuple(parts), reach, pedals, {})
 
 
-@dataclass(frozen=True, slots=True)
 class Struck:
     """One onset of one hand, with the notes that it is made of; ``number`` is the index of its passage."""
 
-    part: Part
-    passage: HandPassage
-    index: int
-    number: int
+    __slots__ = ("index", "number", "part", "passage")
+
+    def __init__(self, part: Part, passage: HandPassage, index: int, number: int) -> None:
+        self.part = part
+        self.passage = passage
+        self.index = index
+        self.number = number
 
     @property
     def onset(self) -> Onset:
@@ -159,7 +158,7 @@ class Struck:
         found = message(self.part.score, self.passage.first(self.index), severity, rule, text)
         if end is None or end.index == self.index:
             return found
-        return replace(found, end=end.passage.first(end.index).source.place)
+        return found._replace(end=end.passage.first(end.index).source.place)
 
 
 def _strikes(passage: HandPassage, start: Time, end: Time) -> bool:

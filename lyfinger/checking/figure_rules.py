@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
@@ -127,7 +127,7 @@ class _Figures:
     def _bare(self, index: int, base: int) -> Onset:
         onset = self.onsets[index]
         strings = tuple(string - base for string in onset.strings)
-        return replace(onset, strings=strings, keys=(), locks=(), orders=(), kept=(), stress=min(onset.stress, 1))
+        return onset._replace(strings=strings, keys=(), locks=(), orders=(), kept=(), stress=min(onset.stress, 1))
 
     def _differ_for_no_reason(self, here: range, there: range) -> bool:
         """Whether all that differs is the page's own, or is ours and no digit of the page stands in either phrase."""

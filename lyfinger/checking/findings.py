@@ -5,10 +5,9 @@ from __future__ import annotations
 from ..harp.reach import Reach
 from ..marking.plan import Plan
 from ..source.messages import Message
-from . import stretch_rules
-from .draft import Draft
 from .order import in_order_of
 from .registry import RULES
+from .stretches import draft_of
 
 #: Findings that already say what a problem of the search at the same place comes from.
 _SAID_BY = {"no-finger-left": frozenset({"finger-twice", "crossed-fingers", "reach", "finger-number"})}
@@ -21,7 +20,7 @@ def findings(plan: Plan, reach: Reach) -> list[Message]:
     rule has said the same at the same place, in its own words, that stands instead. A source note that sounds several
     times gives a finding once.
     """
-    draft = _draft(plan, reach)
+    draft = draft_of(plan, reach)
     found = [one for rule in RULES for one in rule.find(draft)]
     said = {(one.place, one.rule) for one in found}
     rest = [one for one in plan.messages if not any((one.place, name) in said for name in _names_for(one))]
@@ -37,30 +36,12 @@ def in_rules_words(plan: Plan, reach: Reach) -> list[Message]:
     asked = [rule for rule in RULES if rule.name in wanted]
     if not asked:
         return list(plan.messages)
-    draft = _draft(plan, reach)
+    draft = draft_of(plan, reach)
     said = {(one.place, one.rule): one for rule in asked for one in rule.find(draft)}
     return [
         next((said[one.place, name] for name in _names_for(one) if (one.place, name) in said), one)
         for one in plan.messages
     ]
-
-
-def stretches(plan: Plan, reach: Reach) -> list[Message]:
-    """The findings that bear the caution about hands, in order of file and place."""
-    draft = _draft(plan, reach)
-    return in_order_of(plan, (one for find in stretch_rules.WITH_CAUTION for one in find(draft)))
-
-
-def _draft(plan: Plan, reach: Reach) -> Draft:
-    scores = [pair for root in plan.roots for pair in zip(root.scores, root.hands, strict=True)]
-    return Draft.of(
-        scores,
-        [solved.part for solved in plan.passages],
-        reach,
-        [solved.answer for solved in plan.passages],
-        [pace for root in plan.roots for pace in root.paces],
-        plan.pedals,
-    )
 
 
 def _names_for(message: Message) -> list[str]:

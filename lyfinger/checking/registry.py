@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..source.messages import Message
 from . import (
@@ -19,8 +19,7 @@ from . import (
 from .draft import Draft
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """A named rule. Its function's name is the rule's, with hyphens; every message of it bears that name."""
 
     name: str

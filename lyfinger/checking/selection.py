@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..marking.plan import Plan
 from ..marking.weighing import did_you_mean
@@ -13,8 +13,7 @@ from .accepting import Judged, acceptances, judge
 from .names import known_names
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(NamedTuple):
     """Names of rules as somebody gave them; ``place`` is where, None on the command line."""
 
     given: Iterable[str]
@@ -30,8 +29,7 @@ class Names:
         return frozenset(self.given)
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
+class Selection(NamedTuple):
     """``chosen`` are the rules that are asked, None for all; those in ``ignored`` are not, chosen or not."""
 
     chosen: frozenset[str] | None = None

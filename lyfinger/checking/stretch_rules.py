@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 from ..hands.model import Hand
 from ..harp.reach import Reach
@@ -23,8 +23,7 @@ _NEAR, _NEAR_IN_TURN = 667, 750
 struck together, and struck in turn, when the hand may open in passing. Settings."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
+class _Stretch(NamedTuple):
     """Two strings and the two fingers on them, low to high; ``share`` is how much of the way from an easy to the
     greatest spread they are open, in thousandths."""
 

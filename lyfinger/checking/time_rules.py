@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby, pairwise
+from typing import NamedTuple
 
 from ..fingering.model import Step
 from ..harp.reach import Reach
@@ -29,8 +29,7 @@ _FIVE = 5
 _THIRD = 3
 
 
-@dataclass(frozen=True, slots=True)
-class _Walk:
+class _Walk(NamedTuple):
     """From one onset of a hand to the next that is played, in so many milliseconds."""
 
     before: Struck

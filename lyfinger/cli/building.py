@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from ..reading.roots import Root
 from ..source.dependencies import Rule, rules_text
@@ -19,8 +19,7 @@ from .session import Session
 Items = list[tuple[Path, bytes]]
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(NamedTuple):
     """What a build tool has asked for; a command that has no such options is asked for nothing."""
 
     depfile: Path | None = None
@@ -29,7 +28,7 @@ class Wanted:
 
     @classmethod
     def of(cls, options: argparse.Namespace) -> Wanted:
-        return cls(*(getattr(options, name, None) for name in cls.__slots__))
+        return cls(*(getattr(options, name, None) for name in cls._fields))
 
 
 def refuse_without_target(options: argparse.Namespace) -> None:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from ..checking.draft import CAUTION
-from ..checking.findings import stretches
-from ..checking.selection import configured, selection
+from ..checking.stretches import stretches
 from ..marking.player import player_of
 from ..source.messages import Message
 from .session import Session
@@ -24,11 +22,15 @@ def say_caution(sessions: Iterable[Session]) -> None:
     if found:
         few = "a stretch here is" if len(found) == 1 else f"{len(found)} stretches, the first one here, are"
         text = f"{few} near the limit of this hand: {CAUTION} (check lists them)"
-        say(replace(found[0], text=text, rule="stretches"))
+        say(found[0]._replace(text=text, rule="stretches"))
 
 
 def _stretches(session: Session) -> list[Message]:
-    found = stretches(session.plan, player_of(session.config).reach)
-    ignored = configured(session.config.ignore, "ignore", session.config.places)
-    left = selection(None, ignored).judge(session.plan, found).left
-    return list(session.plan.excerpt.of(left, session.plan.scores))
+    plan = session.plan
+    found = stretches(plan, player_of(session.config).reach)
+    if session.config.ignore or any(root.reading.acceptances for root in plan.roots):
+        from ..checking.selection import configured, selection
+
+        ignored = configured(session.config.ignore, "ignore", session.config.places)
+        found = list(selection(None, ignored).judge(plan, found).left)
+    return list(plan.excerpt.of(found, plan.scores))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Sequence
-from dataclasses import replace
 
 from ..checking.accepting import Judged
 from ..checking.findings import findings
@@ -45,8 +44,7 @@ def _judged(session: Session, selection: Selection) -> Judged:
     judged = selection.judge(session.plan, found)
     excerpt, scores = session.plan.excerpt, session.plan.scores
     chosen = set(excerpt.of(found, scores))
-    return replace(
-        judged,
+    return judged._replace(
         left=tuple(excerpt.of(judged.left, scores)),
         accepted=tuple(one for one in judged.accepted if one.finding in chosen),
     )

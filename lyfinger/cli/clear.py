@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 
 from ..marking.clearing import Clearing, cleared, clearing
 from ..marking.plan import without_digits
@@ -22,4 +21,4 @@ def clear(options: argparse.Namespace) -> int:
 
 
 def _with_messages(session: Session, found: Clearing) -> Session:
-    return replace(session, plan=replace(session.plan, messages=(*session.plan.messages, *found.messages)))
+    return session._replace(plan=session.plan._replace(messages=(*session.plan.messages, *found.messages)))

@@ -81,7 +81,7 @@ def _run(arguments: list[str]) -> int:
         return Exit.DONE
     from .options import build_parser
 
-    options = build_parser().parse_args(arguments)
+    options = build_parser(arguments[0] if arguments else None).parse_args(arguments)
     if options.command == "mark":
         from .mark import mark
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from .. import __version__
-from ..config import FILE_NAME, HAND_SIZES
+from ..choices import FILE_NAME, HAND_SIZES
 from . import pedal_options
 from .build_options import add_build_options
 from .check_options import add_check_options
@@ -133,8 +133,11 @@ class _Parser(argparse.ArgumentParser):
         self.exit(2, f"{self.prog}: {message} (see {self.prog} --help)\n")
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The parser of the whole command line; the result has ``command`` and that command's options."""
+def build_parser(command: str | None = None) -> argparse.ArgumentParser:
+    """The parser of the whole command line; the result has ``command`` and that command's options.
+
+    Where the command is known already it is the only one that the parser has: to make all takes as long as to start.
+    """
     parser = _Parser(
         prog="lyfinger",
         description="Put finger numbers into LilyPond source of harp parts.",
@@ -143,17 +146,8 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"lyfinger {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
-    _add_mark(commands)
-    _add_notes(commands)
-    _add_check(commands)
-    _add_explain(commands)
-    _add_pedals(commands)
-    _add_proof(commands)
-    _add_rules(commands)
-    _add_serve_editor(commands)
-    _add_completion(commands)
-    _add_clear(commands)
-    _add_diff(commands)
+    for add in [_ADDERS[command]] if command in _ADDERS else _ADDERS.values():
+        add(commands)
     return parser
 
 
@@ -304,3 +298,19 @@ def _add_player(parser: _Parser) -> None:
     group.add_argument(
         "--config", metavar="FILE", type=Path, help=f"the settings (default: {FILE_NAME}, found by itself)"
     )
+
+
+_ADDERS = {
+    "mark": _add_mark,
+    "notes": _add_notes,
+    "check": _add_check,
+    "explain": _add_explain,
+    "pedals": _add_pedals,
+    "proof": _add_proof,
+    "rules": _add_rules,
+    "serve-editor": _add_serve_editor,
+    "completion": _add_completion,
+    "clear": _add_clear,
+    "diff": _add_diff,
+}
+"""What adds each command, in the order of ``--help``."""

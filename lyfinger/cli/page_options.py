@@ -6,7 +6,7 @@ import argparse
 import math
 from pathlib import Path
 
-from ..config import CHORDS, DENSITIES
+from ..choices import CHORDS, DENSITIES
 from .build_options import add_jobs
 
 TIMEOUT = 300

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from ..checking.findings import findings
@@ -70,7 +69,7 @@ def _worked_out(
 ) -> tuple[list[Figure], Engraved]:
     """The placings, explained while the typesetter is at work, and what it made."""
     plan = session.plan
-    every = replace(plan, digits={**plan.digits, **plan.silent})
+    every = plan._replace(digits={**plan.digits, **plan.silent})
     outcomes = prove(every, session.library).values()
     data = {item.file: item.data for item in outcomes if isinstance(item, Changed)}
     folders = [session.library.absolute(folder) for folder in (*options.include_dirs, *session.config.include)]

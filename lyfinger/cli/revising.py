@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from ..config import FILE_NAME
+from ..choices import FILE_NAME
 
 CLEAR = """
 Take finger numbers out of LilyPond source, in whatever spelling, so that mark plans them anew; everything else stays

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 from ..checking.order import worth_saying
 from ..config import Config, config_beside, settings_at
@@ -21,8 +21,7 @@ from .choosing import excerpt_of
 from .streams import read_stdin, say
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(NamedTuple):
     """The files of a run that share a configuration; they are read from one library and planned together.
 
     ``roots`` are the files that the user named, as far as they could be read; ``earlier`` the earlier markings;
@@ -53,8 +52,7 @@ class Session:
         return list(dict.fromkeys(path for path in found if path is not None))
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(NamedTuple):
     """What became of the files that the user named: the sessions, and why the others are refused."""
 
     sessions: tuple[Session, ...]
@@ -121,7 +119,7 @@ def _open(
     if options.hand:
         config = config.for_hand(options.hand)
     asked = {key: getattr(options, key, None) for key in ("density", "chords", "brackets")}
-    config = replace(config, **{key: value for key, value in asked.items() if value is not None})
+    config = config._replace(**{key: value for key, value in asked.items() if value is not None})
     library = Library([*options.include_dirs, *config.include])
     roots: dict[SourceFile, Root] = {}
     for name in names:
@@ -178,4 +176,4 @@ def say_messages(sessions: Iterable[Session]) -> None:
         reach = player_of(session.config).reach
         said = worth_saying(session.plan, in_rules_words(session.plan, reach))
         for message in session.plan.excerpt.of(said, session.plan.scores):
-            say(replace(message, severity=min(message.severity, Severity.WARNING)))
+            say(message._replace(severity=min(message.severity, Severity.WARNING)))

@@ -165,7 +165,7 @@ class _Partition:
         self._group = group
         self._keys = keys
         limit = whole.settings.coupling_limit // _SHARE
-        self._tables = tables_for(whole.hand, replace(whole.settings, coupling_limit=limit))
+        self._tables = tables_for(whole.hand, whole.settings._replace(coupling_limit=limit))
         parted = taken_apart(group, whole.passage, whole.plan, self._tables)
         self._parts, self._links, self._went = merged(*parted)
         order = {

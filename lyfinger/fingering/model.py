@@ -7,12 +7,10 @@ beginning, and alternatives branch. Keys identify source notes: wherever a key s
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Onset:
+class Onset(NamedTuple):
     """Everything that one hand plucks at one moment (one note or a chord, all voices together).
 
     ``strings`` are string numbers (C4 is 28, one more a string), strictly ascending; ``keys``, ``locks`` and
@@ -51,16 +49,14 @@ class Step(NamedTuple):
     pause: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(NamedTuple):
     """One hand's onsets in printed order, and every step of the performance between them."""
 
     onsets: tuple[Onset, ...]
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """An onset (index) that can't be fingered, or whose locked digits can't be. ``rule`` is a stable name."""
 
     onset: int
@@ -68,8 +64,7 @@ class Problem:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """The answer for one passage.
 
     ``fingers[i]`` are the fingers of onset i, parallel to its strings (None: no digit, see ``problems``);
@@ -82,4 +77,4 @@ class Placed:
     lifts: frozenset[int]
     cost: int
     bound: int
-    problems: tuple[Problem, ...] = field(default=())
+    problems: tuple[Problem, ...] = ()

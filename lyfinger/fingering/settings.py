@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from lyfinger.fingering.weights import WEIGHTS
 from lyfinger.harp.profile import PEDAL, HarpProfile
@@ -10,8 +10,17 @@ from lyfinger.harp.profile import PEDAL, HarpProfile
 _HASTE_STEP = 50
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class _Values(NamedTuple):
+    harp: HarpProfile
+    lift_gap: int
+    fast: int
+    slow: int
+    sight: int
+    coupling_limit: int
+    weights: tuple[tuple[str, int], ...]
+
+
+class Settings(_Values):
     """Settings of the search. None of the times is a published fact (harp-facts §6): they are defaults.
 
     ``lift_gap``: from this many milliseconds between two onsets on, the hand may lift freely (default 1500: a half
@@ -24,26 +33,32 @@ class Settings:
     ``coupling_limit``: how many onsets the search may work through for one group of passages that share notes
     before it settles for the best found (default 60 000, about two seconds).
     ``weights``: ``(rule, thousandths for a unit)`` where they differ from the table; 0 turns a rule off.
+
+    Raises ValueError for values that make no sense.
     """
 
-    harp: HarpProfile = PEDAL
-    lift_gap: int = 1500
-    fast: int = 120
-    slow: int = 400
-    sight: int = 8
-    coupling_limit: int = 60_000
-    weights: tuple[tuple[str, int], ...] = ()
+    __slots__ = ()
 
-    def __post_init__(self) -> None:
-        if not 0 <= self.fast < self.slow:
+    def __new__(
+        cls,
+        harp: HarpProfile = PEDAL,
+        lift_gap: int = 1500,
+        fast: int = 120,
+        slow: int = 400,
+        sight: int = 8,
+        coupling_limit: int = 60_000,
+        weights: tuple[tuple[str, int], ...] = (),
+    ) -> Settings:
+        if not 0 <= fast < slow:
             raise ValueError("fast must be less time than slow")
-        if self.sight < 1:
+        if sight < 1:
             raise ValueError("a placing needs at least one onset")
-        for rule, weight in self.weights:
+        for rule, weight in weights:
             if rule not in WEIGHTS:
                 raise ValueError(f"no rule is called {rule}")
             if weight < 0:
                 raise ValueError(f"the weight of {rule} is below nothing")
+        return super().__new__(cls, harp, lift_gap, fast, slow, sight, coupling_limit, weights)
 
     def weight(self, rule: str) -> int:
         """The weight of a rule, in thousandths for a unit."""
@@ -52,7 +67,8 @@ class Settings:
     def with_weight(self, rule: str, weight: int) -> Settings:
         """The same settings with one rule weighed anew."""
         others = tuple(pair for pair in self.weights if pair[0] != rule)
-        return replace(self, weights=tuple(sorted((*others, (rule, weight)))))
+        weights = tuple(sorted((*others, (rule, weight))))
+        return Settings(self.harp, self.lift_gap, self.fast, self.slow, self.sight, self.coupling_limit, weights)
 
     def haste(self, gap: int) -> int:
         """How little time ``gap`` milliseconds leave: 0 (slow) to 1000 (fast), in steps of 50.

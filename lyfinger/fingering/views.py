@@ -6,7 +6,6 @@ a fast figure (see :meth:`lyfinger.fingering.settings.Settings.haste`).
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -54,7 +53,7 @@ class Early(NamedTuple):
 def heard(onset: Onset) -> Onset:
     """An onset as the rules on single onsets see it: wherever it stands in the bar and in the source, and whatever is
     locked there (locks leave no choice, they cost nothing)."""
-    return replace(onset, keys=(), locks=(), orders=(), stress=0)
+    return onset._replace(keys=(), locks=(), orders=(), stress=0)
 
 
 class Strike(NamedTuple):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import Enum, StrEnum
 from typing import NamedTuple
 
@@ -38,8 +37,7 @@ class Reason(NamedTuple):
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Hands:
+class Hands(NamedTuple):
     """The hands of one score; ``hands``, ``reasons`` and ``players`` run parallel to its notes.
 
     A note without a hand is not the harpist's, or nothing says which hand it is for. ``players`` number the
@@ -54,4 +52,4 @@ class Hands:
     passed: frozenset[int] = frozenset()
     crowded: frozenset[int] = frozenset()
     settings: frozenset[str] = frozenset()
-    messages: tuple[Message, ...] = field(default=())
+    messages: tuple[Message, ...] = ()

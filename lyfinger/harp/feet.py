@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class PedalSettings:
+class PedalSettings(NamedTuple):
     """``diagrams`` and ``changes`` are markup commands of the score's own: what they take is what the typesetter's
     ``harp-pedal`` takes, or letters with signs. ``neighbours``: this player moves two neighbouring pedals with one
     foot. ``tuning`` is the major key that a lever harp is tuned in (``Eb``), None for the usual one.

@@ -22,7 +22,6 @@ A digit is a suggestion. Stop when it hurts; ask a teacher or a clinician.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 PAIRS = ((1, 2), (1, 3), (1, 4), (2, 3), (2, 4), (3, 4))
@@ -57,17 +56,24 @@ _MEDIUM = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class HandProfile:
-    """A hand by name, its size against the medium hand in thousandths, and its spreads in the order of PAIRS."""
-
+class _Measures(NamedTuple):
     name: str
     scale: int
     spreads: tuple[Spread, ...]
 
-    def __post_init__(self) -> None:
-        if len(self.spreads) != len(PAIRS) or self.scale <= 0:
+
+class HandProfile(_Measures):
+    """A hand by name, its size against the medium hand in thousandths, and its spreads in the order of PAIRS.
+
+    Raises ValueError for what is no hand.
+    """
+
+    __slots__ = ()
+
+    def __new__(cls, name: str, scale: int, spreads: tuple[Spread, ...]) -> HandProfile:
+        if len(spreads) != len(PAIRS) or scale <= 0:
             raise ValueError("a hand needs a size above nothing and one spread for each pair of fingers")
+        return super().__new__(cls, name, scale, spreads)
 
     @property
     def reach(self) -> int:
@@ -77,7 +83,7 @@ class HandProfile:
     def with_spread(self, pair: tuple[int, int], spread: Spread) -> HandProfile:
         """The same hand with one pair measured anew."""
         place = PAIRS.index(pair)
-        return replace(self, spreads=(*self.spreads[:place], spread, *self.spreads[place + 1 :]))
+        return self._replace(spreads=(*self.spreads[:place], spread, *self.spreads[place + 1 :]))
 
 
 def hand_of_scale(name: str, scale: int) -> HandProfile:

@@ -6,9 +6,9 @@ Source of the bounds: C. Blevins and Heartland Harps, both *String spacing* (pub
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 REFERENCE_SPACING = 15_250
 """Spacing at middle C (µm) on which the hands are calibrated: the middle of the published 14.5–16 mm."""
@@ -17,28 +17,40 @@ _MIDDLE_C = 28
 _LOWEST, _HIGHEST = -7, 84  # positions are kept well past any harp, so that a note off the harp still has a place
 
 
-@dataclass(frozen=True)
-class HarpProfile:
+class _Build(NamedTuple):
+    name: str
+    lowest: int
+    highest: int
+    spacing: tuple[tuple[int, int], ...]
+    fixed: tuple[int, ...]
+    levers: bool
+
+
+class HarpProfile(_Build):
     """A harp: its lowest and highest string (string numbers, C4 = 28) and its spacing.
 
     ``spacing`` holds ``(string, µm)`` in ascending order: the distance from that string to the next, straight lines
     between the given strings and level beyond them. ``fixed`` are the strings without a mechanism: they sound all
     through as they were tuned. ``levers`` is True where each string has a lever of its own, and there are no pedals.
+
+    Raises ValueError for a spacing that can't be.
     """
 
-    name: str
-    lowest: int
-    highest: int
-    spacing: tuple[tuple[int, int], ...]
-    fixed: tuple[int, ...] = ()
-    levers: bool = False
-
-    def __post_init__(self) -> None:
-        strings = [string for string, _ in self.spacing]
+    def __new__(
+        cls,
+        name: str,
+        lowest: int,
+        highest: int,
+        spacing: tuple[tuple[int, int], ...],
+        fixed: tuple[int, ...] = (),
+        levers: bool = False,
+    ) -> HarpProfile:
+        strings = [string for string, _ in spacing]
         if not strings or strings != sorted(set(strings)):
             raise ValueError("spacing needs at least one (string, µm), in ascending order of strings")
-        if any(width <= 0 for _, width in self.spacing):
+        if any(width <= 0 for _, width in spacing):
             raise ValueError("a spacing must be more than nothing")
+        return super().__new__(cls, name, lowest, highest, spacing, fixed, levers)
 
     def spacing_at(self, string: int) -> int:
         """Distance from ``string`` to the next higher one, in µm.

@@ -13,10 +13,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from fractions import Fraction
 from itertools import groupby, pairwise
+from typing import NamedTuple
 
 from .passages import HandPassage
 
@@ -29,8 +29,7 @@ Names = dict[tuple[Fraction, Fraction, int, Fraction], int]
 _FIGURE = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Sound:
+class Sound(NamedTuple):
     """One string struck. ``place`` and ``step`` are names, with the time counted from the bar line (as the staff counts
     in which the hand begins) and from the onset before; ``key`` is the source note, ``finger`` its digit, ``notes`` are
     the indices of what sounds there."""
@@ -43,8 +42,7 @@ class Sound:
     notes: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """All that a hand strikes, in order of time, and its bars: the stretches of ``sounds`` with their places."""
 
     passage: HandPassage

@@ -7,9 +7,8 @@ digit is locked, so a second run over a marked file prints nothing more.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..source.text import Place
 
@@ -20,8 +19,7 @@ _REMEMBERED = 8
 """Placings after which a figure is printed again. A setting of ours; nobody publishes one."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Set:
+class _Set(NamedTuple):
     """One placing of a hand: its onsets (indices), the strings and the fingers of each, whether it is set after a free
     lift."""
 

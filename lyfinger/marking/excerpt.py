@@ -6,7 +6,7 @@ The whole of it is planned all the same, so that what is selected gets the digit
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ..hands.names import asked_for, means, staff_called, voice_called
 from ..hands.players import players
@@ -18,8 +18,7 @@ _MOST_NAMES = 30
 """How many names of staves or voices a refusal lists."""
 
 
-@dataclass(frozen=True, slots=True)
-class Excerpt:
+class Excerpt(NamedTuple):
     """``bars`` are the first and the last printed number; ``staves`` and ``voices`` names as the user wrote them.
 
     What is empty selects nothing, that is, leaves all of it in. ``fixed`` is True where the staves are a setting of a
@@ -33,7 +32,7 @@ class Excerpt:
 
     def with_setting(self, staves: tuple[str, ...]) -> Excerpt:
         """The excerpt in a repository whose settings name the harp's staves."""
-        return self if self.staves or not staves else replace(self, staves=staves, fixed=True)
+        return self if self.staves or not staves else self._replace(staves=staves, fixed=True)
 
     @property
     def is_whole(self) -> bool:

@@ -8,14 +8,13 @@ Passages that are quite the same (a part and its score) are solved once.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import fields, replace
 from operator import attrgetter
 from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Placed, Problem, Step
 from .spread import Spread, one_by_one
 
-_ASKED = attrgetter(*(field.name for field in fields(Onset) if field.name != "orders"))
+_ASKED = attrgetter(*(name for name in Onset._fields if name != "orders"))
 """All that an onset asks of the search."""
 
 
@@ -114,7 +113,7 @@ def _join(passages: Sequence[Passage], members: Sequence[int]) -> _Group:
             steps.append(Step(start - 1, start, 0, pause=True))
         steps += (step._replace(before=step.before + start, after=step.after + start) for step in passage.steps)
         onsets += (
-            replace(onset, orders=tuple(order + next_order for order in onset.orders)) for onset in passage.onsets
+            onset._replace(orders=tuple(order + next_order for order in onset.orders)) for onset in passage.onsets
         )
         next_order += 1 + max((order for onset in passage.onsets for order in onset.orders), default=-1)
     return _Group(Passage(tuple(onsets), tuple(steps)), starts)
@@ -127,7 +126,7 @@ def _share(joined: Joined, start: int, length: int, first_placing: int) -> Solve
         placings=tuple(first_placing + placing for placing in placed.placings[start:stop]),
         lifts=frozenset(onset - start for onset in placed.lifts if start <= onset < stop),
         problems=tuple(
-            replace(item, onset=item.onset - start) for item in placed.problems if start <= item.onset < stop
+            item._replace(onset=item.onset - start) for item in placed.problems if start <= item.onset < stop
         ),
         cost=placed.cost,
         bound=placed.bound,

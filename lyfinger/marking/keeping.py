@@ -8,7 +8,7 @@ figure is still there is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ..fingering.model import Onset
 from ..fingering.problems import options, problem_of
@@ -18,8 +18,7 @@ from .alignment import Names, aligned, line_of, most_alike
 from .passages import HandPassage
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """The finger that each key (source note) had in an earlier marking, and the passages that they come from."""
 
     fingers: Mapping[int, int]
@@ -51,7 +50,7 @@ def kept_digits(passages: Sequence[HandPassage], earlier: Sequence[HandPassage])
 def with_kept(passage: HandPassage, kept: Mapping[int, int], reach: Reach) -> HandPassage:
     """The passage with its kept digits; without those that are locked by now, or that no hand could take."""
     onsets = (_with_kept(onset, kept, reach) for onset in passage.passage.onsets)
-    return replace(passage, passage=replace(passage.passage, onsets=tuple(onsets)))
+    return passage._replace(passage=passage.passage._replace(onsets=tuple(onsets)))
 
 
 def _with_kept(onset: Onset, kept: Mapping[int, int], reach: Reach) -> Onset:
@@ -62,7 +61,7 @@ def _with_kept(onset: Onset, kept: Mapping[int, int], reach: Reach) -> Onset:
         finger if lock is None and (finger := kept.get(key)) in ways else None
         for key, lock, ways in zip(onset.keys, onset.locks, possible, strict=True)
     )
-    return replace(onset, kept=fingers) if any(fingers) else onset
+    return onset._replace(kept=fingers) if any(fingers) else onset
 
 
 def given_way(part: HandPassage, fingers: Sequence[tuple[int | None, ...]]) -> Iterator[Message]:

@@ -11,12 +11,10 @@ document with music is one file, as it stands on disk.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..score.model import Reading, SourceNote
 from ..source.messages import Refused
@@ -25,8 +23,7 @@ from ..source.text import Place, SourceFile
 MARK, VERSION = "lyfinger-locks", 1
 
 
-@dataclass(frozen=True, slots=True)
-class FileLocks:
+class FileLocks(NamedTuple):
     """The chosen digits of one file: its name when they were chosen, the SHA-256 of its bytes, and finger by line and
     column."""
 
@@ -68,6 +65,8 @@ def chosen_fingers(locks: Sequence[FileLocks], readings: Sequence[Reading]) -> d
     Raises Refused for a file that no reading has or whose bytes have changed, a place without a note that can take a
     digit, and a note that has one already.
     """
+    import hashlib
+
     files: dict[str, list[SourceFile]] = {}
     for file in dict.fromkeys(file for reading in readings for file in reading.files):
         files.setdefault(hashlib.sha256(Place(file, 0).in_whole.file.data).hexdigest(), []).append(file)

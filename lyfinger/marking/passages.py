@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -38,8 +37,7 @@ _TRILLS = frozenset({"trill", "tremolo"})
 _STOPS = frozenset({"fermata", "breath"})
 
 
-@dataclass(frozen=True, slots=True)
-class HandPassage:
+class HandPassage(NamedTuple):
     """One hand's passage; ``notes[i][k]`` are the indices, in ``score.notes``, of the notes on string k of onset i."""
 
     score: Score

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from types import MappingProxyType
 from typing import NamedTuple
 
 from ..config import Config
@@ -83,8 +83,7 @@ class SolvedPassage(NamedTuple):
     answer: Solved
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """What a run decided: the notes of each root, and by its place the new digit of each source note that gets one.
 
     ``silent`` are digits that are planned and, as the density of printing has it, not put in; ``texts`` what goes in
@@ -97,8 +96,8 @@ class Plan:
     messages: tuple[Message, ...]
     pedals: PedalSettings
     excerpt: Excerpt = WHOLE
-    silent: Mapping[Place, Digit] = field(default_factory=dict)
-    texts: Mapping[SourceFile, Sequence[Insertion]] = field(default_factory=dict)
+    silent: Mapping[Place, Digit] = MappingProxyType({})
+    texts: Mapping[SourceFile, Sequence[Insertion]] = NO_TEXTS
 
     @property
     def scores(self) -> tuple[Score, ...]:
@@ -195,7 +194,7 @@ def without_digits(
 def hand_passages(plan: Plan, config: Config) -> Sequence[HandPassage]:
     """Every hand's passage, the moments that no hand can take among them, for comparing what is written."""
     scores = [
-        (score, replace(hands, crowded=frozenset()), _pace(root.reading, score, config))
+        (score, hands._replace(crowded=frozenset()), _pace(root.reading, score, config))
         for root in plan.roots
         for score, hands in zip(root.scores, root.hands, strict=True)
     ]
@@ -348,7 +347,7 @@ def _problems(solved: Sequence[SolvedPassage], names: Mapping[Score, str], reach
     for number, item in enumerate(solved):
         for problem in item.answer.problems:
             text = uses.conflict(number, problem.onset) if problem.rule == REUSED else None
-            yield _problem(item.part, replace(problem, text=text or problem.text))
+            yield _problem(item.part, problem._replace(text=text or problem.text))
         yield from _unproven(item)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import NamedTuple
 
 from ..config import Config
@@ -64,7 +63,7 @@ def _harp(config: Config) -> HarpProfile:
     harp = HARPS[config.harp]
     fixed = harp.fixed if config.fixed is None else tuple(sorted(string_number(name) for name in config.fixed))
     if not (config.lowest or config.highest or config.spacing):
-        return replace(harp, fixed=fixed)
+        return harp._replace(fixed=fixed)
     lowest = string_number(config.lowest) if config.lowest else harp.lowest
     highest = string_number(config.highest) if config.highest else harp.highest
     if lowest >= highest:

@@ -5,7 +5,6 @@ A variable means what it held where it was read: that is settled here because th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from .dealing import deal
@@ -28,11 +27,13 @@ from .tokens import Foreign, Tok
 from .unheard import Unheard
 
 
-@dataclass(slots=True)
 class Separator:
     """``\\\\`` on its way into a :class:`Simultaneous`."""
 
-    end: int
+    __slots__ = ("end",)
+
+    def __init__(self, end: int) -> None:
+        self.end = end
 
 
 class Builder(EventBuilder):

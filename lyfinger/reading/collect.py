@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..score.model import Repeat, SourceNote
 from ..score.pitch import Pitch, semitones
 from .contexts import Context
 
 
-@dataclass(frozen=True, slots=True)
-class Splitting:
+class Splitting(NamedTuple):
     """How a note is split at bar lines (:mod:`.completion`). ``scale`` is what its notated duration is multiplied by;
     ``unit`` the ``completionUnit`` in whole notes; ``factor`` the ``completionFactor``, None for the default."""
 
@@ -21,68 +19,122 @@ class Splitting:
     factor: Fraction | None
 
 
-@dataclass(eq=False, slots=True)
 class Sounding:
     """One printed note on its way into the score; ``tie`` says that a tie begins, ``tied`` that one ends here.
     ``tie_alone``: the tie is this note's, in a chord, and not the whole chord's."""
 
-    source: SourceNote
-    moment: Fraction
-    grace: Fraction
-    duration: Fraction
-    pitch: Pitch
-    voice: Context
-    change: str | None
-    side: int
-    marks: set[str]
-    order: int
-    tie: bool = False
-    tied: bool = False
-    tie_waits: bool = False
-    splitting: Splitting | None = None
-    tie_alone: bool = False
+    __slots__ = (
+        "change",
+        "duration",
+        "grace",
+        "marks",
+        "moment",
+        "order",
+        "pitch",
+        "side",
+        "source",
+        "splitting",
+        "tie",
+        "tie_alone",
+        "tie_waits",
+        "tied",
+        "voice",
+    )
+
+    def __init__(
+        self,
+        source: SourceNote,
+        moment: Fraction,
+        grace: Fraction,
+        duration: Fraction,
+        pitch: Pitch,
+        voice: Context,
+        change: str | None,
+        side: int,
+        marks: set[str],
+        order: int,
+        tie: bool = False,
+        tied: bool = False,
+        tie_waits: bool = False,
+        splitting: Splitting | None = None,
+        tie_alone: bool = False,
+    ) -> None:
+        self.source = source
+        self.moment = moment
+        self.grace = grace
+        self.duration = duration
+        self.pitch = pitch
+        self.voice = voice
+        self.change = change
+        self.side = side
+        self.marks = marks
+        self.order = order
+        self.tie = tie
+        self.tied = tied
+        self.tie_waits = tie_waits
+        self.splitting = splitting
+        self.tie_alone = tie_alone
 
 
-@dataclass(eq=False, slots=True)
 class Gap:
     """A rest or spacer on its way into the score."""
 
-    offset: int
-    moment: Fraction
-    grace: Fraction
-    duration: Fraction
-    voice: Context
-    change: str | None
-    spacer: bool
-    marks: set[str]
-    end: int
+    __slots__ = ("change", "duration", "end", "grace", "marks", "moment", "offset", "spacer", "voice")
+
+    def __init__(
+        self,
+        offset: int,
+        moment: Fraction,
+        grace: Fraction,
+        duration: Fraction,
+        voice: Context,
+        change: str | None,
+        spacer: bool,
+        marks: set[str],
+        end: int,
+    ) -> None:
+        self.offset = offset
+        self.moment = moment
+        self.grace = grace
+        self.duration = duration
+        self.voice = voice
+        self.change = change
+        self.spacer = spacer
+        self.marks = marks
+        self.end = end
 
 
-@dataclass(eq=False, slots=True)
 class Stamp:
     """Something that happens at a moment: a timing change, a tempo, a clef, a hand word."""
 
-    moment: Fraction
-    grace: Fraction
-    what: str
-    value: Any
-    context: Context | None
-    offset: int
+    __slots__ = ("context", "grace", "moment", "offset", "value", "what")
+
+    def __init__(
+        self, moment: Fraction, grace: Fraction, what: str, value: Any, context: Context | None, offset: int
+    ) -> None:
+        self.moment = moment
+        self.grace = grace
+        self.what = what
+        self.value = value
+        self.context = context
+        self.offset = offset
 
 
 Size = tuple[int, int, int]
 """Soundings, gaps and stamps."""
 
 
-@dataclass(slots=True)
 class Collection:
     """All that one score's music gave."""
 
-    soundings: list[Sounding] = field(default_factory=list)
-    gaps: list[Gap] = field(default_factory=list)
-    stamps: list[Stamp] = field(default_factory=list)
-    repeats: list[Repeat] = field(default_factory=list)
-    end: Fraction = Fraction(0)
+    __slots__ = ("end", "gaps", "repeats", "soundings", "stamps")
+
+    def __init__(self) -> None:
+        self.soundings: list[Sounding] = []
+        self.gaps: list[Gap] = []
+        self.stamps: list[Stamp] = []
+        self.repeats: list[Repeat] = []
+        self.end: Fraction = Fraction(0)
 
     def size(self) -> Size:
         """How much has been collected so far."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from copy import copy
 from fractions import Fraction
 
 from ..score.model import Bar
@@ -48,14 +48,11 @@ def _pieces(sounding: Sounding, bars_of: Callable[[Sounding], list[Bar]]) -> Ite
         if 0 < reach < length:
             length = _notated(reach / factor) * factor
         first, last = at == sounding.moment, length >= left
-        yield replace(
-            sounding,
-            moment=at,
-            duration=length,
-            marks=sounding.marks if first else sounding.marks & {"tieStart"},
-            tie=sounding.tie if last else False,
-            tied=sounding.tied if first else True,
-        )
+        piece = copy(sounding)
+        piece.moment, piece.duration = at, length
+        piece.marks = sounding.marks if first else sounding.marks & {"tieStart"}
+        piece.tie, piece.tied = sounding.tie and last, sounding.tied or not first
+        yield piece
         at, left = at + length, left - length
 
 

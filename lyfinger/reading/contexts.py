@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
@@ -66,7 +65,6 @@ def role_of(kind: str) -> Role:
     return "other"
 
 
-@dataclass(eq=False, slots=True)
 class Context:
     """One context. ``index`` is that of its staff, voice or group among those of the score, else -1.
 
@@ -75,21 +73,48 @@ class Context:
     ``\\new`` or ``\\context`` made a staff, None where nothing did.
     """
 
-    kind: str
-    role: Role
-    name: str | None
-    parent: Context | None
-    offset: int
-    index: int = -1
-    settings: dict[str, str] = field(default_factory=dict)
-    children: list[Context] = field(default_factory=list)
-    variables: list[str] = field(default_factory=list)
-    side: int = 0
-    change: str | None = None
-    cue: bool = False
-    default: Context | None = None
-    tie_waits: bool = False
-    begins: Fraction | None = None
+    __slots__ = (
+        "begins",
+        "change",
+        "children",
+        "cue",
+        "default",
+        "index",
+        "kind",
+        "name",
+        "offset",
+        "parent",
+        "role",
+        "settings",
+        "side",
+        "tie_waits",
+        "variables",
+    )
+
+    def __init__(
+        self,
+        kind: str,
+        role: Role,
+        name: str | None,
+        parent: Context | None,
+        offset: int,
+        settings: dict[str, str] | None = None,
+    ) -> None:
+        self.kind = kind
+        self.role = role
+        self.name = name
+        self.parent = parent
+        self.offset = offset
+        self.index = -1
+        self.settings: dict[str, str] = {} if settings is None else settings
+        self.children: list[Context] = []
+        self.variables: list[str] = []
+        self.side = 0
+        self.change: str | None = None
+        self.cue = False
+        self.default: Context | None = None
+        self.tie_waits = False
+        self.begins: Fraction | None = None
 
     def answers(self, kind: str) -> bool:
         """Whether ``\\context`` of a kind means this one."""

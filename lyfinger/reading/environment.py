@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import ChainMap
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
@@ -20,16 +19,27 @@ class Fault(Exception):
         self.offset = offset
 
 
-@dataclass(slots=True)
 class Environment:
-    """What parsing carries from one statement to the next."""
+    """What parsing carries from one statement to the next.
 
-    variables: ChainMap[str, Any] = field(default_factory=ChainMap)
-    length: Fraction = QUARTER
-    comments: list[Comment] = field(default_factory=list)
-    given_up: list[tuple[int, int]] = field(default_factory=list)
-    """Stretches with notes that no reading was found for (global offsets)."""
-    scale: Fraction = Fraction(1)
+    ``given_up`` are stretches with notes that no reading was found for (global offsets).
+    """
+
+    __slots__ = ("comments", "given_up", "length", "scale", "variables")
+
+    def __init__(
+        self,
+        variables: ChainMap[str, Any] | None = None,
+        length: Fraction = QUARTER,
+        comments: list[Comment] | None = None,
+        scale: Fraction = Fraction(1),
+    ) -> None:
+        self.variables: ChainMap[str, Any] = ChainMap() if variables is None else variables
+        self.length = length
+        self.comments: list[Comment] = [] if comments is None else comments
+        self.given_up: list[tuple[int, int]] = []
+        self.scale = scale
+
     """The factor in ``length``."""
 
     def begin(self) -> Environment:

@@ -6,7 +6,6 @@ while parsing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, TypeVar
 
@@ -41,15 +40,19 @@ SCRIPTS = {
 }
 
 
-@dataclass(slots=True)
 class Length:
     """A duration as written, in whole notes; ``scale`` is the factor in ``value`` that ``*`` gives."""
 
-    value: Fraction
-    start: int
-    end: int
-    ends_in_scheme: bool
-    scale: Fraction = Fraction(1)
+    __slots__ = ("end", "ends_in_scheme", "scale", "start", "value")
+
+    def __init__(
+        self, value: Fraction, start: int, end: int, ends_in_scheme: bool, scale: Fraction = Fraction(1)
+    ) -> None:
+        self.value = value
+        self.start = start
+        self.end = end
+        self.ends_in_scheme = ends_in_scheme
+        self.scale = scale
 
 
 class EventBuilder(Callbacks):
@@ -82,7 +85,7 @@ class EventBuilder(Callbacks):
                 end = child.end_pos
             else:
                 check, end = child
-        return NoteEvent(token.start_pos, end, QUARTER, [], step, alter, octave, check)
+        return NoteEvent(token.start_pos, end, QUARTER, step, alter, octave, check)
 
     def check(self, children: list[Any]) -> tuple[int, int]:
         if len(children) == 1:
@@ -111,7 +114,7 @@ class EventBuilder(Callbacks):
             note.length, note.chord = value, start
         end = length.end if length is not None else closing.end_pos
         appendable = length is None or not length.ends_in_scheme
-        return self._scaled(ChordEvent(start, end, value, [], notes, appendable))
+        return self._scaled(ChordEvent(start, end, value, notes, appendable))
 
     def chord_note(self, children: list[Any]) -> NoteEvent:
         node: NoteEvent = children[0]
@@ -146,17 +149,17 @@ class EventBuilder(Callbacks):
         length = children[1] if len(children) > 1 else None
         value = self._carry(length)
         end = length.end if length is not None else children[0].end_pos
-        return RestEvent(children[0].start_pos, end, value, [], children[0].value)
+        return RestEvent(children[0].start_pos, end, value, children[0].value)
 
     def repeated(self, children: list[Any]) -> RepeatChordEvent:
         length = children[1] if len(children) > 1 else None
         value = self._carry(length)
         end = length.end if length is not None else children[0].end_pos
-        return self._scaled(RepeatChordEvent(children[0].start_pos, end, value, []))
+        return self._scaled(RepeatChordEvent(children[0].start_pos, end, value))
 
     def bare(self, children: list[Any]) -> BareDuration:
         length: Length = children[0]
-        return self._scaled(BareDuration(length.start, length.end, self._carry(length), []))
+        return self._scaled(BareDuration(length.start, length.end, self._carry(length)))
 
     def duration(self, children: list[Any]) -> Length:
         token = children[0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 MAKES_MUSIC = re.compile(
     r"#\{|make-(?:music|sequential-music|simultaneous-music|event-chord|repeat|grace)|music-deep-copy|parser-include"
@@ -23,8 +23,7 @@ PITCH_ARGUMENT = re.compile(r"\\(?:transpose\s+\S+|relative|fixed|key)\s+\S+|\"[
 """Pitches that are no notes, and text."""
 
 
-@dataclass(frozen=True, slots=True)
-class SchemeText:
+class SchemeText(NamedTuple):
     """A definition: its text, and where it stands (global offsets)."""
 
     text: str
@@ -32,11 +31,13 @@ class SchemeText:
     end: int
 
 
-@dataclass(slots=True)
 class SchemeDefinitions:
     """What a score defines in Scheme, by name."""
 
-    texts: dict[str, SchemeText] = field(default_factory=dict)
+    __slots__ = ("texts",)
+
+    def __init__(self) -> None:
+        self.texts: dict[str, SchemeText] = {}
 
     def behind(self, text: str) -> Iterator[SchemeText]:
         """The definitions that a stretch of Scheme names, and those that these name."""

@@ -8,8 +8,9 @@ Settings are a mapping from a property to its value as written (empty where it i
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import pairwise
+from types import MappingProxyType
+from typing import NamedTuple
 
 from .arguments import unquoted
 from .lexer import Flat
@@ -27,19 +28,17 @@ EVERY_STAFF = "staff"
 """Stands for the kinds of all staves."""
 
 
-@dataclass(frozen=True, slots=True)
-class Definition:
+class Definition(NamedTuple):
     """What a layout says of one kind of context: ``accepts`` besides what it accepts by itself; ``made_from`` is the
     kind that a kind of the score's own begins as."""
 
     kind: str
-    settings: Mapping[str, str] = field(default_factory=dict)
+    settings: Mapping[str, str] = MappingProxyType({})
     made_from: str | None = None
     accepts: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """A ``\\layout`` block: where it begins (a global offset), and what it says of contexts, in its order."""
 
     start: int

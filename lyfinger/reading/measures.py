@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -72,13 +71,13 @@ class _Counts:
         # In a time step the order of the source counts, and the last of several settings, whichever staff has it.
         ordered = sorted(changes, key=lambda change: (change.moment, change.grace))
         opening = next((grace for moment, grace in self.steps if moment == begin), ZERO)
-        settings = [replace(change, grace=min(opening, ZERO)) for change in settings]
+        settings = [change._replace(grace=min(opening, ZERO)) for change in settings]
         if not begin:
             return timing.bars([*settings, *ordered], self.end, self.steps)
-        later = [replace(change, moment=change.moment - begin) for change in ordered if change.moment >= begin]
+        later = [change._replace(moment=change.moment - begin) for change in ordered if change.moment >= begin]
         steps = [(moment - begin, grace) for moment, grace in self.steps if moment >= begin]
         counted = timing.bars([*settings, *later], self.end - begin, steps)
-        return [replace(bar, start=bar.start + begin) for bar in counted]
+        return [bar._replace(start=bar.start + begin) for bar in counted]
 
 
 def _counter(stamp: Stamp) -> Context | None:

@@ -6,7 +6,6 @@ typesetter; ``../tests/fixtures/reading`` has them one by one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -19,14 +18,16 @@ FIRST_REFERENCE = (3, 3)
 r"""Without a start pitch the first note of ``\relative`` is absolute, which is to say relative to F3."""
 
 
-@dataclass(slots=True)
 class Reference:
     """The octave rule in force. ``relative`` holds the (octave, step) that the next note is near to, or None in
     absolute music, where ``offset`` octaves are added. ``lost`` is True where an unknown passage went before."""
 
-    relative: tuple[int, int] | None = None
-    offset: int = 0
-    lost: bool = False
+    __slots__ = ("lost", "offset", "relative")
+
+    def __init__(self, relative: tuple[int, int] | None = None, offset: int = 0) -> None:
+        self.relative = relative
+        self.offset = offset
+        self.lost = False
 
 
 def resolve(reference: Reference, octave: int, step: int, check: int | None) -> tuple[int, bool]:

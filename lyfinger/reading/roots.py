@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..score.model import Reading
 from ..source.books import alone, is_book, snippets
@@ -11,8 +11,7 @@ from ..source.text import SourceFile, Stretch
 from .reader import read
 
 
-@dataclass(frozen=True, slots=True)
-class Root:
+class Root(NamedTuple):
     """A FILE and its readings. ``parts`` are the snippets that were read in its place, None for a score."""
 
     file: SourceFile

@@ -7,20 +7,22 @@ has that of the last note in reading order), pitches are as written.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, Literal
 
+ZERO, ONE = Fraction(0), Fraction(1)
 
-@dataclass(slots=True, eq=False)
+
 class Node:
     """``start`` and ``end`` (behind the last character) are global offsets."""
 
-    start: int
-    end: int
+    __slots__ = ("end", "start")
+
+    def __init__(self, start: int, end: int) -> None:
+        self.start = start
+        self.end = end
 
 
-@dataclass(slots=True, eq=False)
 class Post:
     """Something attached to an event: a script, a slur, a digit, text.
 
@@ -28,23 +30,29 @@ class Post:
     ``scheme``; ``value`` the digit's text, the markup's text or the variable's name; ``direction`` 1, -1 or 0.
     """
 
-    kind: str
-    start: int
-    end: int
-    value: str = ""
-    direction: int = 0
+    __slots__ = ("direction", "end", "kind", "start", "value")
+
+    def __init__(self, kind: str, start: int, end: int, value: str = "", direction: int = 0) -> None:
+        self.kind = kind
+        self.start = start
+        self.end = end
+        self.value = value
+        self.direction = direction
 
 
-@dataclass(slots=True, eq=False)
 class Event(Node):
     """Anything with a duration that posts attach to. ``scale`` is the factor in ``length`` that ``*`` gives."""
 
-    length: Fraction
-    posts: list[Post] = field(default_factory=list)
-    scale: Fraction = field(default=Fraction(1), kw_only=True)
+    __slots__ = ("length", "posts", "scale")
+
+    def __init__(self, start: int, end: int, length: Fraction) -> None:
+        self.start = start
+        self.end = end
+        self.length = length
+        self.posts: list[Post] = []
+        self.scale = ONE
 
 
-@dataclass(slots=True, eq=False)
 class NoteEvent(Event):
     """A note outside a chord (``chord`` is -1), or in the chord that begins at ``chord``.
 
@@ -53,130 +61,223 @@ class NoteEvent(Event):
     would touch Scheme.
     """
 
-    step: int = 0
-    alter: Fraction = Fraction(0)
-    octave: int = 0
-    check: int | None = None
-    rest: bool = False
-    chord: int = -1
-    appendable: bool = True
-    tags: frozenset[str] = frozenset()
+    __slots__ = ("alter", "appendable", "check", "chord", "octave", "rest", "step", "tags")
+
+    def __init__(
+        self,
+        start: int,
+        end: int,
+        length: Fraction,
+        step: int = 0,
+        alter: Fraction = ZERO,
+        octave: int = 0,
+        check: int | None = None,
+    ) -> None:
+        self.start = start
+        self.end = end
+        self.length = length
+        self.posts: list[Post] = []
+        self.scale = ONE
+        self.step = step
+        self.alter = alter
+        self.octave = octave
+        self.check = check
+        self.rest = False
+        self.chord = -1
+        self.appendable = True
+        self.tags: frozenset[str] = frozenset()
 
 
-@dataclass(slots=True, eq=False)
 class ChordEvent(Event):
-    notes: list[NoteEvent] = field(default_factory=list)
-    appendable: bool = True
+    __slots__ = ("appendable", "notes")
+
+    def __init__(
+        self,
+        start: int,
+        end: int,
+        length: Fraction,
+        notes: list[NoteEvent] | None = None,
+        appendable: bool = True,
+    ) -> None:
+        self.start = start
+        self.end = end
+        self.length = length
+        self.posts: list[Post] = []
+        self.scale = ONE
+        self.notes: list[NoteEvent] = [] if notes is None else notes
+        self.appendable = appendable
 
 
-@dataclass(slots=True, eq=False)
 class RestEvent(Event):
     """A rest, a rest of whole measures (``R``) or a spacer."""
 
-    kind: Literal["r", "R", "s"] = "r"
+    __slots__ = ("kind",)
+
+    def __init__(self, start: int, end: int, length: Fraction, kind: Literal["r", "R", "s"] = "r") -> None:
+        self.start = start
+        self.end = end
+        self.length = length
+        self.posts: list[Post] = []
+        self.scale = ONE
+        self.kind = kind
 
 
-@dataclass(slots=True, eq=False)
 class RepeatChordEvent(Event):
     """``q``."""
 
+    __slots__ = ()
 
-@dataclass(slots=True, eq=False)
+
 class BareDuration(Event):
     """A duration that repeats the note or chord before it."""
 
+    __slots__ = ()
 
-@dataclass(slots=True, eq=False)
+
 class Comment:
     """``% lyfinger: left``: ``hand`` is ``right``, ``left`` or None (``auto``)."""
 
-    start: int
-    hand: str | None
+    __slots__ = ("hand", "start")
+
+    def __init__(self, start: int, hand: str | None) -> None:
+        self.start = start
+        self.hand = hand
 
 
-@dataclass(slots=True, eq=False)
 class Sequential(Node):
-    items: list[Node]
-    comments: list[Comment] = field(default_factory=list)
+    __slots__ = ("comments", "items")
+
+    def __init__(self, start: int, end: int, items: list[Node], comments: list[Comment] | None = None) -> None:
+        self.start = start
+        self.end = end
+        self.items = items
+        self.comments: list[Comment] = [] if comments is None else comments
 
 
-@dataclass(slots=True, eq=False)
 class Simultaneous(Node):
     r"""``<< … >>``; with ``\\`` inside, ``voices`` holds the parts between, else it is empty."""
 
-    items: list[Node]
-    voices: list[list[Node]] = field(default_factory=list)
+    __slots__ = ("items", "voices")
+
+    def __init__(self, start: int, end: int, items: list[Node], voices: list[list[Node]] | None = None) -> None:
+        self.start = start
+        self.end = end
+        self.items = items
+        self.voices: list[list[Node]] = [] if voices is None else voices
 
 
-@dataclass(slots=True, eq=False)
 class Command(Node):
     """A command that takes no music: ``name`` without the backslash, ``arguments`` as read."""
 
-    name: str
-    arguments: tuple[Any, ...] = ()
-    posts: list[Post] = field(default_factory=list)
+    __slots__ = ("arguments", "name", "posts")
+
+    def __init__(self, start: int, end: int, name: str, arguments: tuple[Any, ...] = ()) -> None:
+        self.start = start
+        self.end = end
+        self.name = name
+        self.arguments = arguments
+        self.posts: list[Post] = []
 
 
-@dataclass(slots=True, eq=False)
 class Applied(Node):
     """A command applied to music: ``bodies`` are one or two nodes, or posts where a post-event stands."""
 
-    name: str
-    arguments: tuple[Any, ...]
-    bodies: list[Any]
-    posts: list[Post] = field(default_factory=list)
+    __slots__ = ("arguments", "bodies", "name", "posts")
+
+    def __init__(self, start: int, end: int, name: str, arguments: tuple[Any, ...], bodies: list[Any]) -> None:
+        self.start = start
+        self.end = end
+        self.name = name
+        self.arguments = arguments
+        self.bodies = bodies
+        self.posts: list[Post] = []
 
 
-@dataclass(slots=True, eq=False)
 class RepeatNode(Node):
     """``kind`` is volta, unfold, tremolo, percent or segno; ``count`` as written."""
 
-    kind: str
-    count: int
-    body: Node
-    alternatives: Node | None = None
-    posts: list[Post] = field(default_factory=list)
+    __slots__ = ("alternatives", "body", "count", "kind", "posts")
+
+    def __init__(
+        self, start: int, end: int, kind: str, count: int, body: Node, alternatives: Node | None = None
+    ) -> None:
+        self.start = start
+        self.end = end
+        self.kind = kind
+        self.count = count
+        self.body = body
+        self.alternatives = alternatives
+        self.posts: list[Post] = []
 
 
-@dataclass(slots=True, eq=False)
 class VariableUse(Node):
     """A variable that holds music, bound where it was read (a later redefinition doesn't change it)."""
 
-    name: str
-    music: Any
-    posts: list[Post] = field(default_factory=list)
+    __slots__ = ("music", "name", "posts")
+
+    def __init__(self, start: int, end: int, name: str, music: Any) -> None:
+        self.start = start
+        self.end = end
+        self.name = name
+        self.music = music
+        self.posts: list[Post] = []
 
 
-@dataclass(slots=True, eq=False)
 class Opaque(Node):
     """A passage that can't be followed. ``reason`` is said to the user; ``silent`` ones have no notes of ours
     and no duration that matters (lyrics, figures, chord names). ``bodies`` are variables that it uses
     somehow. ``complete``: what follows isn't an argument of it. ``length`` (whole notes) is known of some."""
 
-    reason: str
-    silent: bool = False
-    posts: list[Post] = field(default_factory=list)
-    bodies: list[Node] = field(default_factory=list)
-    complete: bool = False
-    length: Fraction | None = None
+    __slots__ = ("bodies", "complete", "length", "posts", "reason", "silent")
+
+    def __init__(
+        self,
+        start: int,
+        end: int,
+        reason: str,
+        silent: bool = False,
+        bodies: list[Node] | None = None,
+        complete: bool = False,
+        length: Fraction | None = None,
+    ) -> None:
+        self.start = start
+        self.end = end
+        self.reason = reason
+        self.silent = silent
+        self.posts: list[Post] = []
+        self.bodies: list[Node] = [] if bodies is None else bodies
+        self.complete = complete
+        self.length = length
 
 
-@dataclass(slots=True, eq=False)
 class Assignment(Node):
     """``name = value`` at top level; ``value`` is a node, a list of posts, or None for what isn't music."""
 
-    name: str
-    value: Any
+    __slots__ = ("name", "value")
+
+    def __init__(self, start: int, end: int, name: str, value: Any) -> None:
+        self.start = start
+        self.end = end
+        self.name = name
+        self.value = value
 
 
-@dataclass(slots=True, eq=False)
 class ScoreBlock(Node):
     r"""``\score { … }``; ``blocks`` are the names of the output blocks in it."""
 
-    items: list[Node]
-    blocks: list[str]
+    __slots__ = ("blocks", "items")
+
+    def __init__(self, start: int, end: int, items: list[Node], blocks: list[str]) -> None:
+        self.start = start
+        self.end = end
+        self.items = items
+        self.blocks = blocks
 
 
-@dataclass(slots=True, eq=False)
 class BookBlock(Node):
-    statements: list[Any]
+    __slots__ = ("statements",)
+
+    def __init__(self, start: int, end: int, statements: list[Any]) -> None:
+        self.start = start
+        self.end = end
+        self.statements = statements

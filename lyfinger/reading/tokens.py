@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from ..source.library import Library
 from ..source.text import Place, SourceFile
@@ -33,17 +32,18 @@ HeldKind = Literal["music", "post", "text", "duration", "value", "function", "di
 """A direction is ``_\\etc``, a markup ``^\\markup \\bold \\etc``: what is given to the variable later goes there."""
 
 
-@dataclass(slots=True)
 class Held:
     """What a variable holds. ``factors`` multiply a duration."""
 
-    kind: HeldKind
-    value: Any = None
-    factors: tuple[str, ...] = ()
+    __slots__ = ("factors", "kind", "value")
+
+    def __init__(self, kind: HeldKind, value: Any = None, factors: tuple[str, ...] = ()) -> None:
+        self.kind = kind
+        self.value = value
+        self.factors = factors
 
 
-@dataclass(frozen=True, slots=True)
-class Foreign:
+class Foreign(NamedTuple):
     """What Scheme makes of music. ``names`` are the variables with music that it names: they sound somewhere.
     ``complete``: all its arguments were taken, so that what follows stands for itself."""
 

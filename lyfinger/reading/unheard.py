@@ -4,8 +4,8 @@ behind it that is written without a duration has the last one in it."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from .arguments import duration_value, fraction
 from .lexer import Flat
@@ -30,8 +30,7 @@ PASSED = frozenset({"{", "}", "<", ">", "|", "~", "*"}) | JOINTS
 ONE = Fraction(1)
 
 
-@dataclass(frozen=True, slots=True)
-class Unheard:
+class Unheard(NamedTuple):
     """Music that was passed over. ``reason`` is said where such music might stand in a staff.
 
     ``length`` is that of all in whole notes, where it can be told. ``carried`` is the last duration written in it,
@@ -45,12 +44,14 @@ class Unheard:
     scale: Fraction = ONE
 
 
-@dataclass(slots=True)
 class _Event:
     """A word, a chord, a figure, a duration by itself; ``written``: without its factor."""
 
-    written: Fraction | None = None
-    scale: Fraction = ONE
+    __slots__ = ("scale", "written")
+
+    def __init__(self, written: Fraction | None = None) -> None:
+        self.written = written
+        self.scale: Fraction = ONE
 
     @property
     def length(self) -> Fraction | None:

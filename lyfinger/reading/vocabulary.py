@@ -7,11 +7,10 @@ things up in them.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 INSTALLED = Path(__file__).parent.parent / "grammar"
 IN_TREE = Path(__file__).parent.parent.parent / "grammar"
@@ -27,8 +26,7 @@ Result = Literal["music", "post", "void", "value"]
 """What a function makes: music, something attached to a note, nothing, or another value."""
 
 
-@dataclass(frozen=True, slots=True)
-class Signature:
+class Signature(NamedTuple):
     """How a command takes its arguments.
 
     ``name`` is the command whose meaning it has; ``arguments`` are pairs of predicate name and whether it is

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -35,27 +34,31 @@ MAX_STEPS = 8_000_000
 """How many expressions are walked through in one score."""
 
 
-@dataclass(slots=True)
 class Unread:
     """A passage that was not followed: from the opaque thing to the last note that it made uncertain.
 
     ``names`` are the variables that it stands in, the outermost first.
     """
 
-    start: int
-    end: int
-    reason: str
-    notes: int = 0
-    names: tuple[str, ...] = ()
+    __slots__ = ("end", "names", "notes", "reason", "start")
+
+    def __init__(self, start: int, end: int, reason: str, names: tuple[str, ...] = ()) -> None:
+        self.start = start
+        self.end = end
+        self.reason = reason
+        self.notes = 0
+        self.names = names
 
 
-@dataclass(slots=True)
 class TagFilter:
     """``\\keepWithTag`` or ``\\removeWithTag`` in force; ``depth`` counts the ``\\relative`` around it."""
 
-    keep: bool
-    names: frozenset[str]
-    depth: int
+    __slots__ = ("depth", "keep", "names")
+
+    def __init__(self, keep: bool, names: frozenset[str], depth: int) -> None:
+        self.keep = keep
+        self.names = names
+        self.depth = depth
 
 
 class Walk(ABC):

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
+from typing import NamedTuple
 
 from .model import Bar
 
@@ -23,8 +23,7 @@ LONGEST_EMPTY_RUN = 1000
 MOST_BARS = 100_000
 
 
-@dataclass(frozen=True, slots=True)
-class TimeSignature:
+class TimeSignature(NamedTuple):
     """``\\time``: the measure length becomes ``numerator/denominator``, the beat ``1/denominator``.
 
     The position stays, so in mid-measure the measure may end sooner or later than the bar line that one expects.
@@ -36,8 +35,7 @@ class TimeSignature:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class MeasureLength:
+class MeasureLength(NamedTuple):
     """``\\set Timing.measureLength`` (also the last part of ``\\compoundMeter``)."""
 
     moment: Fraction
@@ -45,8 +43,7 @@ class MeasureLength:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class BeatLength:
+class BeatLength(NamedTuple):
     """``\\set Timing.baseMoment`` (``beatBase`` from 2.25.23 on)."""
 
     moment: Fraction
@@ -54,8 +51,7 @@ class BeatLength:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Signature:
+class Signature(NamedTuple):
     """``timeSignatureFraction`` without ``\\time``: what the typesetter's fraction is a multiple of.
 
     It moves neither bar lines nor the beat that is felt (``\\compoundMeter`` sets it to the reduced sum, 1/1 in 3+2+3
@@ -68,8 +64,7 @@ class Signature:
     own: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Partial:
+class Partial(NamedTuple):
     """``\\partial``: what is left of the measure. In the first time step of a score the position becomes
     ``-duration``, so that the upbeat and the measure after it share a number; later ``length - duration``."""
 
@@ -78,8 +73,7 @@ class Partial:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Cadenza:
+class Cadenza(NamedTuple):
     """``\\cadenzaOn`` (``on`` True: the count stands still) or ``\\cadenzaOff`` (it goes on where it stood)."""
 
     moment: Fraction
@@ -87,8 +81,7 @@ class Cadenza:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class BarNumber:
+class BarNumber(NamedTuple):
     """``\\set Score.currentBarNumber``: the number of the measure that this moment is in."""
 
     moment: Fraction
@@ -96,8 +89,7 @@ class BarNumber:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Numbering:
+class Numbering(NamedTuple):
     """``\\set Score.alternativeNumberingStyle``: ``again`` where every alternative of a repeat that begins from now on
     takes up the number of the first (styles ``numbers`` and ``numbers-with-letters``)."""
 
@@ -106,8 +98,7 @@ class Numbering:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class MeasurePosition:
+class MeasurePosition(NamedTuple):
     """``\\set Timing.measurePosition``."""
 
     moment: Fraction
@@ -115,8 +106,7 @@ class MeasurePosition:
     grace: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class AlternativeStart:
+class AlternativeStart(NamedTuple):
     """The beginning of an alternative of ``\\repeat volta`` or ``\\repeat segno`` (``repeat`` tells repeats apart).
 
     The first of a repeat keeps position and measure length; each later one takes them up again (the
@@ -215,8 +205,7 @@ def _in_effect(changes: Iterable[Change], opening: bool) -> list[Change]:
     return [*numbers, *partials[:1], *others] if opening else [*numbers, *others, *partials[:1]]
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
+class _Kept(NamedTuple):
     """What the first alternative of a repeat keeps for the others; ``number`` None where they count on."""
 
     position: Fraction
@@ -224,24 +213,41 @@ class _Kept:
     number: int | None
 
 
-@dataclass(slots=True)
 class _Count:
     """The running count: at moment ``at`` the position is ``position`` in measure ``number``."""
 
-    end: Fraction
-    moments: tuple[Fraction, ...]
-    at: Fraction = Fraction(0)
-    number: int = 1
-    position: Fraction = Fraction(0)
-    length: Fraction = Fraction(1)
-    beat: Fraction = Fraction(1, 4)
-    signature: Fraction | None = None
-    own: bool = False
-    timing: bool = True
-    again: bool = False
-    overtaken: tuple[Fraction, Fraction] | None = None
-    kept: dict[int, _Kept] = field(default_factory=dict)
-    bars: list[Bar] = field(default_factory=lambda: [Bar(1, Fraction(0), Fraction(0), Fraction(1, 4))])
+    __slots__ = (
+        "again",
+        "at",
+        "bars",
+        "beat",
+        "end",
+        "kept",
+        "length",
+        "moments",
+        "number",
+        "overtaken",
+        "own",
+        "position",
+        "signature",
+        "timing",
+    )
+
+    def __init__(self, end: Fraction, moments: tuple[Fraction, ...]) -> None:
+        self.end = end
+        self.moments = moments
+        self.at: Fraction = Fraction(0)
+        self.number = 1
+        self.position: Fraction = Fraction(0)
+        self.length: Fraction = Fraction(1)
+        self.beat: Fraction = Fraction(1, 4)
+        self.signature: Fraction | None = None
+        self.own = False
+        self.timing = True
+        self.again = False
+        self.overtaken: tuple[Fraction, Fraction] | None = None
+        self.kept: dict[int, _Kept] = {}
+        self.bars: list[Bar] = [Bar(1, Fraction(0), Fraction(0), Fraction(1, 4))]
 
     def note(self, grace: Fraction | None = None) -> None:
         """List the bar as it now is, unless the last one listed says the same already."""
@@ -258,7 +264,7 @@ class _Count:
             grace,
             overtaken,
         )
-        if replace(last, start=self.at, position=last.position_at(self.at), grace=grace, overtaken=None) == now:
+        if last._replace(start=self.at, position=last.position_at(self.at), grace=grace, overtaken=None) == now:
             return
         if last.start == self.at and grace is None:
             self.bars.pop()

@@ -12,7 +12,6 @@ group before ``moment``), as the typesetter has it.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
@@ -31,8 +30,7 @@ class Unmarkable(Enum):
     NOT_PLUCKED = "it is not a plucked note of this part"
 
 
-@dataclass(frozen=True, slots=True)
-class LockedDigit:
+class LockedDigit(NamedTuple):
     """A fingering that stands in the source. ``text`` as written, ``finger`` 1–4 if it names one, else None.
 
     It takes the characters from ``place`` to ``end`` (offset), with what belongs to it alone: a direction, a tweak.
@@ -46,7 +44,6 @@ class LockedDigit:
     behind_chord: bool = False
 
 
-@dataclass(eq=False, slots=True)
 class SourceNote:
     """A note as it is written: where it stands, where its digit goes, and what digit it has already.
 
@@ -56,12 +53,15 @@ class SourceNote:
     where nothing may stand.
     """
 
-    place: Place
-    insert_at: int
-    chord: int | None = None
-    locked: tuple[LockedDigit, ...] = ()
-    unmarkable: Unmarkable | None = None
-    behind: int | None = None
+    __slots__ = ("behind", "chord", "insert_at", "locked", "place", "unmarkable")
+
+    def __init__(self, place: Place, insert_at: int, chord: int | None = None) -> None:
+        self.place = place
+        self.insert_at = insert_at
+        self.chord = chord
+        self.locked: tuple[LockedDigit, ...] = ()
+        self.unmarkable: Unmarkable | None = None
+        self.behind: int | None = None
 
     @property
     def finger(self) -> int | None:
@@ -113,8 +113,7 @@ class Silence(NamedTuple):
     behind: int = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """A text or markup that stands at a note, a rest or a spacer.
 
     ``source`` is how it is written, direction included; where a variable stands for it, how that was written. ``staff``
@@ -128,8 +127,7 @@ class Text:
     staff: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class KeyChange:
+class KeyChange(NamedTuple):
     """A key signature of a staff (None: of every staff) from a moment on: the alteration of each letter, C first."""
 
     moment: Fraction
@@ -158,7 +156,6 @@ class ClefChange(NamedTuple):
     clef: str
 
 
-@dataclass(eq=False, slots=True)
 class Staff:
     """A staff: its kind and id, its place in the score, and every name on the way to it.
 
@@ -169,39 +166,68 @@ class Staff:
     ``bars`` are those that it counts by itself; empty where it shares the score's.
     """
 
-    label: str
-    kind: str
-    name: str | None
-    place: Place
-    group: int | None
-    row: int
-    instrument: str | None = None
-    variables: tuple[str, ...] = ()
-    clefs: list[ClefChange] = field(default_factory=list)
-    begins: Fraction | None = None
-    aligned: bool = False
-    bars: list[Bar] = field(default_factory=list)
+    __slots__ = (
+        "aligned",
+        "bars",
+        "begins",
+        "clefs",
+        "group",
+        "instrument",
+        "kind",
+        "label",
+        "name",
+        "place",
+        "row",
+        "variables",
+    )
+
+    def __init__(
+        self,
+        label: str,
+        kind: str,
+        name: str | None,
+        place: Place,
+        group: int | None,
+        row: int,
+        instrument: str | None = None,
+        variables: tuple[str, ...] = (),
+        begins: Fraction | None = None,
+        aligned: bool = False,
+    ) -> None:
+        self.label = label
+        self.kind = kind
+        self.name = name
+        self.place = place
+        self.group = group
+        self.row = row
+        self.instrument = instrument
+        self.variables = variables
+        self.clefs: list[ClefChange] = []
+        self.begins = begins
+        self.aligned = aligned
+        self.bars: list[Bar] = []
 
 
-@dataclass(eq=False, slots=True)
 class Voice:
     """A voice: its id (``1``–``4`` for ``\\\\`` voices), the staff that it began in, the variables on the way."""
 
-    label: str
-    name: str | None
-    staff: int
-    variables: tuple[str, ...] = ()
+    __slots__ = ("label", "name", "staff", "variables")
+
+    def __init__(self, label: str, name: str | None, staff: int, variables: tuple[str, ...] = ()) -> None:
+        self.label = label
+        self.name = name
+        self.staff = staff
+        self.variables = variables
 
 
-@dataclass(frozen=True, slots=True)
-class Tempo:
+class Tempo(NamedTuple):
     """A tempo mark. ``unit`` (whole-note fraction) and ``count`` (a minute; the mean of a range) are None
     where only a word stands."""
 
     place: Place
     moment: Fraction
     unit: Fraction | None
-    count: Fraction | None
+    count: Fraction | None  # type: ignore[assignment]  # what a tuple calls so, nobody asks of a tempo
     text: str | None
 
 
@@ -217,8 +243,7 @@ class Repeat(NamedTuple):
     alternatives: tuple[tuple[Fraction, Fraction, tuple[int, ...]], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(NamedTuple):
     """A measure: its printed number, where it starts, where in the measure that start lies, and the beat.
 
     ``still`` is True within a cadenza, where the position doesn't run with the music. ``length`` is that of the whole
@@ -257,7 +282,6 @@ class Bar:
         return 1 + self.engraved_position_at(moment, grace) / (self.signature or self.beat)
 
 
-@dataclass(eq=False)
 class Score:
     """One score of a reading. ``printed`` is False where there is only ``\\midi``.
 
@@ -266,22 +290,23 @@ class Score:
     by themselves, they are those of the first that does. ``languages`` are the note languages of the whole reading.
     """
 
-    index: int
-    place: Place
-    printed: bool = True
-    loose: bool = False
-    notes: list[Note] = field(default_factory=list)
-    silences: list[Silence] = field(default_factory=list)
-    staves: list[Staff] = field(default_factory=list)
-    voices: list[Voice] = field(default_factory=list)
-    groups: list[str] = field(default_factory=list)
-    hand_words: list[HandWord] = field(default_factory=list)
-    tempos: list[Tempo] = field(default_factory=list)
-    repeats: list[Repeat] = field(default_factory=list)
-    bars: list[Bar] = field(default_factory=list)
-    texts: list[Text] = field(default_factory=list)
-    keys: list[KeyChange] = field(default_factory=list)
-    languages: tuple[str, ...] = ()
+    def __init__(self, index: int, place: Place, printed: bool = True, loose: bool = False) -> None:
+        self.index = index
+        self.place = place
+        self.printed = printed
+        self.loose = loose
+        self.notes: list[Note] = []
+        self.silences: list[Silence] = []
+        self.staves: list[Staff] = []
+        self.voices: list[Voice] = []
+        self.groups: list[str] = []
+        self.hand_words: list[HandWord] = []
+        self.tempos: list[Tempo] = []
+        self.repeats: list[Repeat] = []
+        self.bars: list[Bar] = []
+        self.texts: list[Text] = []
+        self.keys: list[KeyChange] = []
+        self.languages: tuple[str, ...] = ()
 
     def bars_of(self, staff: int | None = None) -> list[Bar]:
         """The bars that a staff (an index) is printed in: its own count where it has one, else the score's."""
@@ -312,7 +337,6 @@ class Score:
         return self.bar_of(note).beat_at(note.moment)
 
 
-@dataclass(eq=False)
 class Reading:
     """All that one root file led to: the files, the scores, and what could not be followed.
 
@@ -321,10 +345,18 @@ class Reading:
     finding of the check (``% lyfinger: accept leap``), with their text.
     """
 
-    root: SourceFile
-    files: list[SourceFile] = field(default_factory=list)
-    scores: list[Score] = field(default_factory=list)
-    assets: list[tuple[Place, str]] = field(default_factory=list)
-    includes: list[tuple[Place, str, SourceFile]] = field(default_factory=list)
-    messages: list[Message] = field(default_factory=list)
-    acceptances: list[tuple[Place, str]] = field(default_factory=list)
+    def __init__(
+        self,
+        root: SourceFile,
+        files: list[SourceFile],
+        assets: list[tuple[Place, str]],
+        includes: list[tuple[Place, str, SourceFile]],
+        acceptances: list[tuple[Place, str]],
+    ) -> None:
+        self.root = root
+        self.files = files
+        self.scores: list[Score] = []
+        self.assets = assets
+        self.includes = includes
+        self.messages: list[Message] = []
+        self.acceptances = acceptances

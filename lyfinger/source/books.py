@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import PurePath
+from typing import NamedTuple
 
 from .text import SourceFile, Stretch, encode
 
 
-@dataclass(frozen=True, slots=True)
-class _Kind:
+class _Kind(NamedTuple):
     """Something that stands in a document: how it opens, and how it closes unless that is all of it.
 
     Nothing in the patterns is tried twice, so that a damaged document takes no longer than a sound one.
@@ -60,8 +59,7 @@ _DEEPEST = 10
 """How deep lilypond-book follows braces inside ``\\lilypond{}``."""
 
 
-@dataclass(frozen=True, slots=True)
-class Snippet:
+class Snippet(NamedTuple):
     """A stretch of music in a document: its first offset and the one behind it, and its options as written."""
 
     start: int
@@ -100,8 +98,7 @@ def snippets(file: SourceFile) -> list[Snippet]:
     return [Snippet(*item.code, tuple(_options(kind, item.options))) for item in found if item.is_music]
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(NamedTuple):
     """Something at the top level of a document: where it begins and ends, and for music where its code does."""
 
     start: int

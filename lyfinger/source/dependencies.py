@@ -5,14 +5,13 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from .messages import Refused
 from .paths import for_build
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """``targets`` are out of date when one of ``sources`` is newer; names as the build tool knows them."""
 
     targets: tuple[str, ...]

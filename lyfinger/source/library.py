@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
@@ -43,8 +42,7 @@ class Missing(NamedTuple):
 Included = Found | Typesetters | Missing
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """How much one run reads: bytes of one file, bytes in all, and the number of files."""
 
     file_bytes: int = 64 * 2**20

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 from .refused import Refused as Refused
 from .refused import one_line as one_line
@@ -21,8 +21,7 @@ class Severity(IntEnum):
         return self.name.lower()
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(NamedTuple):
     """One finding: ``file:line:column: severity: text (bar N) [rule-name]``.
 
     ``end`` is the last place of a passage, where the finding is about a passage; ``bar`` is the printed

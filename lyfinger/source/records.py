@@ -6,7 +6,6 @@ the first score's tree is spoilt in silence; so each run leaves a record, and th
 
 from __future__ import annotations
 
-import hashlib
 import json
 import stat
 from collections.abc import Mapping
@@ -42,6 +41,8 @@ class RootRecord(NamedTuple):
 
 def digest(data: bytes) -> str:
     """A short name for contents: the same for the same bytes on every machine."""
+    import hashlib
+
     return hashlib.sha256(data).hexdigest()
 
 

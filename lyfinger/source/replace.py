@@ -7,7 +7,6 @@ import errno
 import os
 import re
 import stat
-import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
@@ -144,6 +143,8 @@ def _stage(path: Path, data: bytes) -> _Staged:
 
 
 def _write_beside(target: Path, data: bytes, old: os.stat_result | None) -> str:
+    import tempfile
+
     prefix = f".{target.name[:40]}.{_machine()}-{os.getpid()}."
     handle, name = tempfile.mkstemp(prefix=prefix, suffix=".tmp", dir=target.parent)
     try:

@@ -7,7 +7,6 @@ on encoding; line ends and a byte order mark are part of the text.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
@@ -15,16 +14,16 @@ from typing import NamedTuple
 TAB_WIDTH = 8
 
 
-@dataclass(eq=False)
 class SourceFile:
     """A file as it was read. ``name`` is how messages call it; ``path`` is None for standard input.
 
     Identity is object identity: one run reads each file once.
     """
 
-    name: str
-    data: bytes = field(repr=False)
-    path: Path | None = None
+    def __init__(self, name: str, data: bytes, path: Path | None = None) -> None:
+        self.name = name
+        self.data = data
+        self.path = path
 
     @cached_property
     def text(self) -> str:
@@ -71,7 +70,6 @@ class SourceFile:
         return None
 
 
-@dataclass(eq=False)
 class Stretch(SourceFile):
     """A stretch of another file that is read by itself; lines and columns are those of ``whole``.
 
@@ -79,10 +77,16 @@ class Stretch(SourceFile):
     stand before it in ``data``, to have it read as it is meant.
     """
 
-    whole: SourceFile = field(kw_only=True, repr=False)
-    start: int = field(kw_only=True)
-    length: int = field(kw_only=True)
-    lead: int = field(kw_only=True)
+    def __init__(
+        self, name: str, data: bytes, path: Path | None = None, *, whole: SourceFile, start: int, length: int, lead: int
+    ) -> None:
+        self.name = name
+        self.data = data
+        self.path = path
+        self.whole = whole
+        self.start = start
+        self.length = length
+        self.lead = lead
 
     def offset_in_whole(self, offset: int) -> int:
         """Where a character of the stretch stands in the whole file; of what stands around it, the nearest of its."""

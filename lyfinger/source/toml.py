@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from .messages import Refused
@@ -30,7 +29,6 @@ def top_table(file: SourceFile) -> Table:
         raise Refused(f"{what} without end", Place(file, 0)) from error
 
 
-@dataclass(slots=True)
 class Table:
     """One table of the file, with its keys crossed off as they are taken.
 
@@ -38,11 +36,19 @@ class Table:
     taken to its line, and are shared by all tables of a file; ``home`` is where the table itself was found.
     """
 
-    file: SourceFile
-    section: str
-    values: dict[str, Any]
-    places: dict[str, Place] = field(default_factory=dict)
-    home: Place | None = None
+    def __init__(
+        self,
+        file: SourceFile,
+        section: str,
+        values: dict[str, Any],
+        places: dict[str, Place] | None = None,
+        home: Place | None = None,
+    ) -> None:
+        self.file = file
+        self.section = section
+        self.values = values
+        self.places: dict[str, Place] = {} if places is None else places
+        self.home = home
 
     def part(self, key: str) -> Table:
         """A section below this one, empty if it is not there. Raises Refused if it is none."""

@@ -5,12 +5,11 @@ from __future__ import annotations
 
 import inspect
 import re
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
-from lyfinger.checking.draft import CAUTION, Draft
+from lyfinger.checking.draft import CAUTION, NO_SETTINGS, Draft
 from lyfinger.checking.registry import RULES, Rule
 from lyfinger.fingering.settings import Settings
 from lyfinger.hands.assign import assign
@@ -210,7 +209,7 @@ def figures(*ways: tuple[str, str]) -> list[str]:
     part = given.parts[0]
     fingers = tuple((int(finger),) for _, digits in ways for finger in digits.split())
     answers = (part.answers[0]._replace(fingers=fingers), *part.answers[1:])
-    made = Draft((replace(part, answers=answers),), given.reach)
+    made = Draft((part._replace(answers=answers),), given.reach, NO_SETTINGS, {})
     return [str(found) for found in ask("figure-fingered-two-ways", made)]
 
 

@@ -5,8 +5,6 @@ A passage is written in onsets: ``C4`` a note, ``C4-E4-G4`` a chord, ``C4=2`` a 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from lyfinger.fingering.model import Onset, Passage, Placed, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
@@ -49,7 +47,7 @@ def numbered(notes: tuple[Onset, ...]) -> tuple[Onset, ...]:
     key, fresh = 0, []
     for note in notes:
         numbers = tuple(range(key, key + len(note.strings)))
-        fresh.append(replace(note, keys=numbers, orders=numbers))
+        fresh.append(note._replace(keys=numbers, orders=numbers))
         key += len(numbers)
     return tuple(fresh)
 

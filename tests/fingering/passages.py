@@ -11,7 +11,7 @@ run. They were scored once. Neither a weight nor an answer was changed after tha
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 from itertools import permutations
 
@@ -58,8 +58,8 @@ class Example:
         for note, word, grace in zip(plain, words, graces, strict=True):
             stress = 0 if grace or count % self.beat else (1 if count else 2)
             found.append(
-                replace(
-                    note, stress=stress, grace=grace, slur_start="(" in word, trill="!" in word,
+                note._replace(
+                    stress=stress, grace=grace, slur_start="(" in word, trill="!" in word,
                     glissando="^" in word, thumb_only="*" in word, rolled="{" in word,
                 )
             )  # fmt: skip

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 
 from lyfinger.fingering.model import Onset, Passage, Step
@@ -38,8 +37,7 @@ def decorated(rng: Random, note: Onset) -> Onset:
     if rng.random() < 0.15:
         place = rng.randrange(len(note.strings))
         locks = tuple(rng.randint(1, 4) if i == place else None for i in range(len(note.strings)))
-    return replace(
-        note,
+    return note._replace(
         locks=locks,
         stress=rng.choice((0, 0, 1, 2)),
         accent=rng.random() < 0.1,
@@ -54,7 +52,7 @@ def decorated(rng: Random, note: Onset) -> Onset:
 def sometimes_kept(rng: Random, notes: tuple[Onset, ...], share: float = 0.1) -> tuple[Onset, ...]:
     """The same notes, a share of the onsets with digits of an earlier marking."""
     return tuple(
-        replace(note, kept=tuple(rng.choice((None, 1, 2, 3, 4)) for _ in note.strings))
+        note._replace(kept=tuple(rng.choice((None, 1, 2, 3, 4)) for _ in note.strings))
         if rng.random() < share
         else note
         for note in notes
@@ -67,7 +65,7 @@ def shuffled_reading(rng: Random, notes: tuple[Onset, ...]) -> tuple[Onset, ...]
     order = list(range(count))
     rng.shuffle(order)
     numbers = iter(order)
-    return tuple(replace(note, orders=tuple(next(numbers) for _ in note.strings)) for note in notes)
+    return tuple(note._replace(orders=tuple(next(numbers) for _ in note.strings)) for note in notes)
 
 
 def random_passage(rng: Random, count: int) -> Passage:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from dataclasses import replace
 from random import Random
 
 import pytest
@@ -28,7 +27,7 @@ def played_twice(rng: Random) -> Passage:
     fresh: list[tuple[Onset, ...]] = []
     for _ in range(2):
         notes = random_onsets(rng, rng.choice((0, 1)), plain=True)
-        fresh.append(tuple(replace(n, keys=tuple(k + key for k in n.keys), orders=n.keys) for n in notes))
+        fresh.append(tuple(n._replace(keys=tuple(k + key for k in n.keys), orders=n.keys) for n in notes))
         key += 100
     notes = (*fresh[0], *shared, *fresh[1], *shared)
     count = [0]
@@ -36,11 +35,11 @@ def played_twice(rng: Random) -> Passage:
     def counted(note: Onset) -> Onset:
         if note.keys[0] >= 100:
             count[0] += 1
-        return replace(note, orders=tuple(key * 3 + count[0] for key in note.keys))
+        return note._replace(orders=tuple(key * 3 + count[0] for key in note.keys))
 
     ordered = tuple(counted(note) for note in notes)
     by_key = {note.keys: note.orders for note in reversed(ordered)}
-    ordered = tuple(replace(note, orders=by_key[note.keys]) for note in ordered)
+    ordered = tuple(note._replace(orders=by_key[note.keys]) for note in ordered)
     lift = len(fresh[0]) + len(shared) - 1
     steps = [Step(i, i + 1, rng.choice(GAPS)) for i in range(len(notes) - 1)]
     if rng.random() < 0.6:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -113,7 +112,7 @@ def test_repeated_chords_keep_their_shape() -> None:
 
 def test_a_trill_sign_takes_the_index() -> None:
     """[T]: 2 and 1 in turn, the written note is the lower one."""
-    note = replace(onset((30,)), trill=True)
+    note = onset((30,))._replace(trill=True)
     assert place(connected((note,)), MEDIUM).fingers == ((2,),)
 
 
@@ -121,7 +120,7 @@ def test_a_glissando_goes_up_with_the_index_and_down_with_the_thumb() -> None:
     """Up [P] K. Gibson, When Fingers Meet Strings; down [T]."""
     for strings, finger in (((21, 42), 2), ((42, 21), 1)):
         first, second = (onset((string,), key) for key, string in enumerate(strings))
-        music = connected((replace(first, glissando=True), second), 3000)
+        music = connected((first._replace(glissando=True), second), 3000)
         answer = place(music, MEDIUM)
         assert answer.lifts == {0}, "the hand stays on the strings, however long it takes"
         assert answer.fingers[0] == (finger,)
@@ -133,7 +132,7 @@ def test_grace_notes_belong_to_the_placing_that_they_lead_to(count: int) -> None
     """[T]."""
     notes = onsets("A4 B4 C5 D5")[-count - 1 :]
     before = onsets("C4 E4 G4")
-    music = connected(numbered((*before, *(replace(n, grace=i < count) for i, n in enumerate(notes)))), 250)
+    music = connected(numbered((*before, *(n._replace(grace=i < count) for i, n in enumerate(notes)))), 250)
     answer = place(music, MEDIUM)
     assert len(set(answer.placings[3:])) == 1
 
@@ -142,7 +141,7 @@ def test_groups_fall_on_beats_where_they_can() -> None:
     """[M]: seven notes from a beat of four: 4 3 2 1 3 2 1; from the second note of a beat: 3 2 1 4 3 2 1."""
     for offset, expected in ((0, "4 3 2 1 | 3 2 1"), (1, "3 2 1 | 4 3 2 1")):
         notes = tuple(
-            replace(n, stress=int((i + offset) % 4 == 0)) for i, n in enumerate(onsets("C4 D4 E4 F4 G4 A4 B4"))
+            n._replace(stress=int((i + offset) % 4 == 0)) for i, n in enumerate(onsets("C4 D4 E4 F4 G4 A4 B4"))
         )
         assert read(place(connected(notes, 150), MEDIUM)) == expected
 
@@ -150,7 +149,7 @@ def test_groups_fall_on_beats_where_they_can() -> None:
 def test_an_accent_asks_for_a_strong_finger() -> None:
     """[M]: the rule moves an accent off the ring finger where little else speaks."""
     first, *rest = onsets("C4 D4 E4 F4 G4")
-    loud = connected((replace(first, accent=True), *rest), 150)
+    loud = connected((first._replace(accent=True), *rest), 150)
     quiet = connected((first, *rest), 150)
     heavy = Settings().with_weight("weak-finger", 2000)
     assert place(quiet, MEDIUM).fingers[0] == (4,)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 
 import pytest
@@ -22,7 +21,7 @@ OCTAVE = "C4 D4 E4 F4 G4 A4 B4 C5"
 
 def keeping(text: str, *kept: int | None) -> tuple[Onset, ...]:
     """A line of single notes with the digits that are to be kept."""
-    return tuple(replace(note, kept=(finger,)) for note, finger in zip(onsets(text), kept, strict=True))
+    return tuple(note._replace(kept=(finger,)) for note, finger in zip(onsets(text), kept, strict=True))
 
 
 @pytest.mark.parametrize("batch", range(4))
@@ -31,7 +30,7 @@ def test_search_equals_brute_force(batch: int) -> None:
     settings = (Settings(), Settings().with_weight("kept-digit", 90), Settings().with_weight("kept-digit", 5000))
     for _ in range(12):
         music = random_passage(rng, rng.choice((3, 4, 5)))
-        music = replace(music, onsets=sometimes_kept(rng, music.onsets, 0.8))
+        music = music._replace(onsets=sometimes_kept(rng, music.onsets, 0.8))
         agree(music, rng.choice((SMALL, MEDIUM, LARGE)), rng.choice(settings))
 
 
@@ -67,13 +66,13 @@ def test_without_its_weight_nothing_is_kept() -> None:
 
 def test_locks_win() -> None:
     notes = keeping("C4 D4 E4", 3, 2, 1)
-    locked = (replace(notes[0], locks=(4,)), *notes[1:])
+    locked = (notes[0]._replace(locks=(4,)), *notes[1:])
     assert read(place(connected(locked), MEDIUM)).startswith("4 ")
 
 
 def test_the_cost_is_named_in_the_ledger() -> None:
     notes = keeping("C4 D4 E4", 4, None, 1)
-    music = connected((replace(notes[0], locks=(3,)), *notes[1:]))
+    music = connected((notes[0]._replace(locks=(3,)), *notes[1:]))
     ledger = explain_costs(music, place(music, MEDIUM), MEDIUM)
     assert ledger.units()["kept-digit"] == 1
     assert [item.onsets for item in ledger.items if item.rule == "kept-digit"] == [(0,)]

@@ -40,8 +40,8 @@ def test_score(batch: Batch, count: int, misses: set[str]) -> None:
 
 
 def moved(music: Passage, strings: int) -> Passage:
-    onsets = (replace(onset, strings=tuple(string + strings for string in onset.strings)) for onset in music.onsets)
-    return replace(music, onsets=tuple(onsets))
+    onsets = (onset._replace(strings=tuple(string + strings for string in onset.strings)) for onset in music.onsets)
+    return music._replace(onsets=tuple(onsets))
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.name)
@@ -76,7 +76,7 @@ def test_a_rolled_chord_is_set_whole() -> None:
     """[T]: it starts its placing, where the plain chord is set with the note before it."""
     notes = replace(EXAMPLES[0], notes="F3 G3-C4-E4", gap=300, beat=2).passage
     first, chord = notes.onsets
-    rolled = replace(notes, onsets=(first, replace(chord, rolled=True)))
+    rolled = notes._replace(onsets=(first, chord._replace(rolled=True)))
     assert len(set(place(notes, MEDIUM).placings)) == 1
     assert len(set(place(rolled, MEDIUM).placings)) == 2
 

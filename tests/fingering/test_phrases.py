@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 
 import pytest
@@ -106,7 +105,7 @@ def test_music_that_differs_in_reading_order_or_shared_notes_alone_is_told_apart
     plain = random_passage(rng, 5)
     steps = (*plain.steps, Step(4, 0, rng.choice(GAPS)))
     first, last = plain.onsets[0], plain.onsets[4]
-    twice = replace(first, keys=last.keys, orders=last.orders) if len(first.keys) == len(last.keys) else first
+    twice = first._replace(keys=last.keys, orders=last.orders) if len(first.keys) == len(last.keys) else first
     variants = [
         plain,
         Passage(shuffled_reading(rng, plain.onsets), plain.steps),
@@ -148,7 +147,7 @@ def test_a_long_gap_is_a_free_lift_and_a_shorter_one_is_not() -> None:
 
 def test_harmonics_are_the_thumbs_and_no_placing_goes_through_them() -> None:
     first, second, third = onsets("C4 E4 G4")
-    answer = place(connected((first, replace(second, thumb_only=True), third)), MEDIUM)
+    answer = place(connected((first, second._replace(thumb_only=True), third)), MEDIUM)
     assert answer.fingers[1] == (1,)
     assert answer.lifts == {0, 1, 2}
     assert len(set(answer.placings)) == 3

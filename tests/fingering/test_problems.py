@@ -58,10 +58,7 @@ def test_an_answer_locked_is_the_answer(seed: int) -> None:
     """Accepting every digit changes nothing: the same digits, the same cost, nothing to complain of."""
     music = random_passage(Random(f"accepted {seed}"), 20)
     answer = place(music, MEDIUM)
-    locked = tuple(
-        type(o)(**{**{f: getattr(o, f) for f in o.__dataclass_fields__}, "locks": fingers})
-        for o, fingers in zip(music.onsets, answer.fingers, strict=True)
-    )
+    locked = tuple(onset._replace(locks=fingers) for onset, fingers in zip(music.onsets, answer.fingers, strict=True))
     again = place(type(music)(locked, music.steps), MEDIUM)
     assert (again.fingers, again.problems) == (answer.fingers, answer.problems)
     assert again.cost == answer.cost

@@ -163,7 +163,7 @@ def test_a_wrong_deletion_is_caught_before_anything_is_written() -> None:
     root = library.stdin(f"{HEAD}\\new Staff = RH {{ c'4-1 d'-2 }}".encode(), "a.ly")
     plan = without_digits([read(root, library)], Config())
     found = clearing(plan)
-    first = min((source.locked[0] for source in found.sources), key=lambda digit: digit.end)
-    object.__setattr__(first, "end", first.end + 2)
+    first = min(found.sources, key=lambda source: source.locked[0].end)
+    first.locked = (first.locked[0]._replace(end=first.locked[0].end + 2),)
     with pytest.raises(Refused, match="internal error"):
         cleared(plan, Clearing(found.sources, ()), library)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from lyfinger.config import DENSITIES
+from lyfinger.choices import DENSITIES
 from lyfinger.marking.density import trained_fingers
 from tests.whole.command import SAMPLES, lyfinger, marked
 from tests.whole.insertions import inserted

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from random import Random
 
 import pytest
 
+from lyfinger.choices import LEVELS as LEVEL_NAMES
 from lyfinger.cli.options import build_parser
 from lyfinger.cli.session import open_sessions
-from lyfinger.config import LEVELS as LEVEL_NAMES
 from lyfinger.config import Config, load_config
 from lyfinger.fingering.ledger import explain_costs
 from lyfinger.fingering.model import Passage, Placed
@@ -100,7 +99,7 @@ def test_a_learner_slides_no_ring_finger_in_a_whole_piece() -> None:
     passages = [solved.part.passage for solved in session.plan.passages]
     count, strings = {}, {}
     for level in ("learner", "standard"):
-        player = player_of(replace(session.config, level=level))
+        player = player_of(session.config._replace(level=level))
         answers = [(music, player.place(music)) for music in passages]
         count[level] = sum(slides(music, placed, 4, 1) for music, placed in answers)
         strings[level] = sum(strings_of_a_placing(music, placed) for music, placed in answers)
@@ -125,7 +124,7 @@ def test_a_learner_slides_the_thumb_alone(finger: int) -> None:
     thumbs = others = 0
     for seed in range(12):
         music = random_passage(Random(f"slides of {finger} {seed}"), 40)
-        music = replace(music, onsets=tuple(replace(o, locks=(None,) * len(o.strings)) for o in music.onsets))
+        music = music._replace(onsets=tuple(o._replace(locks=(None,) * len(o.strings)) for o in music.onsets))
         placed = at_level("learner").place(music)
         thumbs += slides(music, placed, 1, -1)
         others += slides(music, placed, finger, 1)

@@ -6,7 +6,6 @@ The source of every expectation is lark itself, an independent implementation, o
 from __future__ import annotations
 
 import json
-from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -96,16 +95,22 @@ def larks(tokens: list[Tok]) -> object:
         return ("fault", error.offset)
 
 
+def slots_of(kind: type) -> list[str]:
+    """What a node is made of; nothing for what is no node."""
+    own = (vars(base).get("__slots__", ()) for base in kind.__mro__ if base.__module__.startswith("lyfinger."))
+    return [name for names in own for name in names]
+
+
 def plain(node: Any) -> object:
     """A tree of the builder as tuples that can be compared."""
     if isinstance(node, list | tuple):
-        return tuple(map(plain, node))
+        return (type(node).__name__, *map(plain, node))
     if isinstance(node, Tok):
         return (node.type, plain(node.value), node.start_pos, node.end_pos)
     if isinstance(node, LarkToken):
         return plain(node.token)
-    if is_dataclass(node) and not isinstance(node, type):
-        return (type(node).__name__, *(plain(getattr(node, field.name)) for field in fields(node)))
+    if names := slots_of(type(node)):
+        return (type(node).__name__, *(plain(getattr(node, name)) for name in names))
     return node
 
 
