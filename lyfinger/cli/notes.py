@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
-from dataclasses import dataclass
-from fractions import Fraction
+from typing import NamedTuple
 
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Fingered, RootPlan
@@ -28,19 +27,10 @@ def notes(options: argparse.Namespace) -> int:
     return Exit.DONE
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(NamedTuple):
     score: Score
     note: Note
     fingered: Fingered
-
-    @property
-    def bar(self) -> int | None:
-        return self.score.bar_number(self.note)
-
-    @property
-    def beat(self) -> Fraction | None:
-        return self.score.beat_of(self.note) if self.score.bars else None
 
 
 def _rows(root: RootPlan, excerpt: Excerpt) -> Iterator[_Row]:
@@ -78,12 +68,12 @@ def _as_table(rows: list[_Row]) -> str:
 
 
 def _cells(row: _Row) -> tuple[str, ...]:
-    note, fingered = row.note, row.fingered
-    score = row.score
+    score, note, fingered = row
+    bar = score.bar_of(note) if score.bars else None
     return (
         str(note.source.place),
-        "" if row.bar is None else str(row.bar),
-        "" if row.beat is None else str(row.beat) + (" grace" if note.grace else ""),
+        "" if bar is None else str(bar.number),
+        "" if bar is None else str(bar.beat_at(note.moment)) + (" grace" if note.grace else ""),
         score.staves[note.staff].label,
         score.voices[note.voice].label,
         note.pitch.name,

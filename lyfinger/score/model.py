@@ -14,6 +14,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from enum import Enum
 from fractions import Fraction
+from operator import attrgetter
 from typing import NamedTuple
 
 from ..source.messages import Message
@@ -282,6 +283,9 @@ class Bar(NamedTuple):
         return 1 + self.engraved_position_at(moment, grace) / (self.signature or self.beat)
 
 
+_start = attrgetter("start")
+
+
 class Score:
     """One score of a reading. ``printed`` is False where there is only ``\\midi``.
 
@@ -307,6 +311,7 @@ class Score:
         self.texts: list[Text] = []
         self.keys: list[KeyChange] = []
         self.languages: tuple[str, ...] = ()
+        self._last_bar = 0
 
     def bars_of(self, staff: int | None = None) -> list[Bar]:
         """The bars that a staff (an index) is printed in: its own count where it has one, else the score's."""
@@ -315,10 +320,19 @@ class Score:
     def bar_at(self, moment: Fraction, staff: int | None = None, grace: Fraction = Fraction(0)) -> Bar:
         """The bar of a staff (or of the score) that a moment falls into."""
         bars = self.bars_of(staff)
-        at = bisect_right(bars, moment, key=lambda bar: bar.start) - 1
+        at = self._bar_index(bars, moment)
         while at > 0 and bars[at].start == moment and (first := bars[at].grace) is not None and grace < first:
             at -= 1
         return bars[max(at, 0)]
+
+    def _bar_index(self, bars: list[Bar], moment: Fraction) -> int:
+        """The last bar that begins at a moment or before it (-1: none). Who asks mostly asks in order of time, so the
+        bar of the last question is tried first."""
+        at = self._last_bar
+        if at >= len(bars) or moment < bars[at].start or (at + 1 < len(bars) and bars[at + 1].start <= moment):
+            at = bisect_right(bars, moment, key=_start) - 1
+            self._last_bar = max(at, 0)
+        return at
 
     def beat_at(self, moment: Fraction, staff: int | None = None) -> Fraction:
         """The beat of a moment, 1-based and fractional, in units of the time signature's denominator."""

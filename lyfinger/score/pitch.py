@@ -23,11 +23,11 @@ class Pitch(NamedTuple):
     @property
     def name(self) -> str:
         """Readable name, e.g. ``F♯4`` or ``B♭2``; alterations that no harp has are written in semitones."""
-        signs = {Fraction(0): "", Fraction(1): "♯", Fraction(-1): "♭", Fraction(2): "𝄪", Fraction(-2): "𝄫"}
-        sign = signs.get(self.alter)
+        sign = _SIGNS.get(self.alter)
         return f"{LETTERS[self.step]}{f'({self.alter})' if sign is None else sign}{self.octave}"
 
 
+_SIGNS = {Fraction(0): "", Fraction(1): "♯", Fraction(-1): "♭", Fraction(2): "𝄪", Fraction(-2): "𝄫"}
 NATURAL_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 
 
