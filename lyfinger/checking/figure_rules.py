@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -94,8 +95,8 @@ class _Figures:
         count = range(len(self.onsets))
         score = self.passage.score
         bars = [score.bar_of(self.passage.first(index)).start if score.bars else None for index in count]
-        lifts = self.answer.lifts
-        phrases = [sum(1 for lift in lifts if lift <= index) for index in count]
+        lifts = sorted(self.answer.lifts)
+        phrases = [bisect_right(lifts, index) for index in count]
         units = {
             (group[0], group[-1] + 1)
             for numbers in (bars, phrases)

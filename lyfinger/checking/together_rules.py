@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from ..hands.model import Hand
 from ..harp.reach import Reach
-from ..score.performing import Time
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
 from .draft import Draft, Part, Struck, in_words, interval, struck
@@ -128,23 +126,22 @@ class _Pair:
 
     def moments(self) -> Iterator[_Tangle]:
         """What the hands are on whenever one of them strikes, in order of time."""
-        times = [[one.time for one in hand] for hand in (self.right, self.left)]
-        for time in sorted({*times[0], *times[1]}):
-            at = [bisect_left(hand, time) for hand in times]
-            on = [self._on(hand, index, time) for hand, index in zip((self.right, self.left), at, strict=True)]
-            struck_now = [
-                hand[index]
-                for hand, index in zip((self.right, self.left), at, strict=True)
-                if index < len(hand) and hand[index].time == time
-            ]
-            yield _Tangle(on[0], on[1], struck_now[0])
+        hands, at = (self.right, self.left), [0, 0]
+        while coming := [hand[index] for hand, index in zip(hands, at, strict=True) if index < len(hand)]:
+            time = min(one.time for one in coming)
+            strikes = [index < len(hand) and hand[index].time == time for hand, index in zip(hands, at, strict=True)]
+            on = [self._on(*one) for one in zip(hands, at, strikes, strict=True)]
+            yield _Tangle(on[0], on[1], hands[strikes.index(True)][at[strikes.index(True)]])
+            for which, hand in enumerate(hands):
+                while at[which] < len(hand) and hand[at[which]].time == time:
+                    at[which] += 1
 
-    def _on(self, hand: list[Struck], index: int, time: Time) -> tuple[int, ...]:
+    def _on(self, hand: list[Struck], index: int, strikes: bool) -> tuple[int, ...]:
         """The strings from an onset on that its placing has still to play; nothing where the hand is not set yet."""
         if index == len(hand):
             return ()
         placings = hand[index].part.answers[hand[index].number].placings if hand[index].part.answers else ()
-        if hand[index].time != time and not (placings and index and placings[index] == placings[index - 1]):
+        if not strikes and not (placings and index and placings[index] == placings[index - 1]):
             return ()
         gaps = self._gaps(hand)
         strings, passed = set(hand[index].onset.strings), 0

@@ -159,8 +159,8 @@ _LONG = Fraction(8)
 
 def has_pedal(note: Note, harp: HarpProfile) -> bool:
     """Whether a note is one that a pedal can give: on a string with a mechanism, no more than a semitone altered."""
-    mechanism = note.pitch.string not in harp.fixed
-    return mechanism and abs(note.pitch.alter) <= 1 and note.pitch.alter.denominator == 1
+    alter = note.pitch.alter
+    return alter.denominator == 1 and -1 <= alter.numerator <= 1 and note.pitch.string not in harp.fixed
 
 
 class _Reader:
@@ -307,7 +307,7 @@ class _Reader:
     def _sound(self, course: Course) -> None:
         """What sounds through each moment, and how long ago each letter ended."""
         sounding: dict[int, list[tuple[Fraction, bool, Note]]] = {}
-        ends: dict[int, Fraction] = {}
+        ends: dict[int, tuple[Fraction, Fraction]] = {}  # moments, and milliseconds from the beginning
         starts = self._by_time()
         gliding = {glissando.first: glissando for glissando in course.glissandos}
         for number, moment in enumerate(course.moments):
@@ -319,19 +319,24 @@ class _Reader:
                     moment.under[step] = going[0][2]
             rings = {step for step, notes in sounding.items() if notes and all(ring for _, ring, _ in notes)}
             moment.let_ring = frozenset(rings)
-            for step, end in ends.items():
-                moment.ended[step] = self.pace.milliseconds(end, here) if end < here else Fraction(0)
+            now = self.pace.milliseconds(Fraction(0), here)
+            moment.ended = {step: now - then if then < now else Fraction(0) for step, (_, then) in ends.items()}
             for end, ring, note in starts.get(moment.time, ()):
                 if not note.plucked and end > here:  # tied: it has sounded before
                     moment.under.setdefault(note.pitch.step, note)
                     moment.let_ring -= {note.pitch.step}
                 sounding.setdefault(note.pitch.step, []).append((end, ring, note))
-                ends[note.pitch.step] = max(end, ends.get(note.pitch.step, end))
+                self._end(ends, note.pitch.step, end)
             if number in gliding:
                 goal = course.moments[gliding[number].last].time[0]
                 for step in range(7):
                     sounding.setdefault(step, []).append((goal, False, gliding[number].note))
-                    ends[step] = max(goal, ends.get(step, goal))
+                    self._end(ends, step, goal)
+
+    def _end(self, ends: dict[int, tuple[Fraction, Fraction]], step: int, end: Fraction) -> None:
+        """A letter sounds until ``end`` at least."""
+        if step not in ends or ends[step][0] < end:
+            ends[step] = end, self.pace.milliseconds(Fraction(0), end)
 
     def _by_time(self) -> dict[Time, list[tuple[Fraction, bool, Note]]]:
         """By the time at which they begin: until when notes sound, whether they only ring so long, and the notes.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Container, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from ..harp.feet import PedalSettings
 from ..score.performing import Hop
@@ -26,19 +27,19 @@ class Frame:
         """The problem of one foot; ``pedals`` are its steps, ``unprintable`` moments where no mark may stand."""
         choices = [self._choices(step) for step in pedals]
         needs = [self._needs(step) for step in pedals]
-        busy = self._busy()
         stops = []
         for number, moment in enumerate(self.course.moments):
+            tells, asked = moment.tells, self._asked[number]
             stops.append(
                 Stop(
                     choices=tuple(choice[number] for choice in choices),
-                    plucked=frozenset(at for at, step in enumerate(pedals) if moment.alterations(step)),
+                    plucked=frozenset(at for at, step in enumerate(pedals) if step in asked),
                     under=frozenset(at for at, step in enumerate(pedals) if step in moment.under),
-                    marked=frozenset(at for at, step in enumerate(pedals) if step in moment.tells),
+                    marked=frozenset(at for at, step in enumerate(pedals) if step in tells),
                     ended=tuple(None if step not in moment.ended else int(moment.ended[step]) for step in pedals),
                     need=tuple(need[number] for need in needs),
-                    busy=busy[number],
-                    offbeat=self._offbeat(number),
+                    busy=self._busy[number],
+                    offbeat=self._offbeat[number],
                     printable=bool(moment.anchors) and not moment.time[1] and number not in unprintable,
                     resting=not moment.plucks and not moment.wanted,
                     shown=moment.diagram and not moment.opening,
@@ -60,9 +61,8 @@ class Frame:
         Another alteration is never of use: to stay as before costs no more.
         """
         given: list[frozenset[int]] = []
-        for moment in self.course.moments:
-            found = (moment.marked[step],) if step in moment.marked else moment.alterations(step)
-            given.append(frozenset(found))
+        for moment, asked in zip(self.course.moments, self._asked, strict=True):
+            given.append(frozenset((moment.marked[step],) if step in moment.marked else asked.get(step, ())))
         key = (self.course.key[step],)
         return [tuple(sorted(values or key)) for values in self._spread(given)]
 
@@ -85,11 +85,20 @@ class Frame:
         found: list[int | None] = []
         due: int | None = None
         for number in range(len(self.course.moments) - 1, -1, -1):
-            if self.course.moments[number].alterations(step):
+            if step in self._asked[number]:
                 due = self.clock[number]
             found.append(None if due is None else due - self.clock[number])
         return found[::-1]
 
+    @cached_property
+    def _asked(self) -> list[dict[int, list[int]]]:
+        """For each moment the letters that it needs, with their alterations."""
+        return [
+            {step: moment.alterations(step) for step in (*moment.plucks, *moment.wanted)}
+            for moment in self.course.moments
+        ]
+
+    @cached_property
     def _busy(self) -> list[int]:
         """How many notes are plucked within ``BUSY_MS`` of each moment."""
         counts = [sum(len(notes) for notes in moment.plucks.values()) for moment in self.course.moments]
@@ -101,10 +110,12 @@ class Frame:
             for at in self.clock
         ]
 
-    def _offbeat(self, number: int) -> bool:
-        moment = self.course.moments[number].time[0]
-        score = self.course.score
-        return bool(score.bars) and score.beat_at(moment, self.course.staff).denominator != 1
+    @cached_property
+    def _offbeat(self) -> list[bool]:
+        """Whether each moment is between two beats."""
+        score, staff = self.course.score, self.course.staff
+        times = (moment.time[0] for moment in self.course.moments)
+        return [bool(score.bars) and score.beat_at(time, staff).denominator != 1 for time in times]
 
 
 def frame_of(course: Course) -> Frame:

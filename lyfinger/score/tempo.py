@@ -86,6 +86,8 @@ class Pace(NamedTuple):
 
     def milliseconds(self, start: Fraction, end: Fraction) -> Fraction:
         """How long the printed time from ``start`` to ``end`` (moments, in order) takes."""
+        if len(self.starts) == 1:
+            return (end - start) * self.wholes[0]
         at = max(bisect_right(self.starts, start) - 1, 0)
         total = Fraction(0)
         while at + 1 < len(self.starts) and self.starts[at + 1] < end:
