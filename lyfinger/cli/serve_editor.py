@@ -9,7 +9,6 @@ import importlib.util
 from ..source.messages import Refused
 from .exit import Exit
 
-
 _SERVING = 100_000
 """As ``main.SELDOM``, for a process that goes on: what an analysis leaves behind mustn't pile up."""
 
