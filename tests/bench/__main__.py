@@ -4,6 +4,7 @@
     python -m tests.bench FILE...          these files
     python -m tests.bench --notes 8000     a longer part; --times N for the best of N runs
     python -m tests.bench --growth         also parts of 1, 8 and 25 times 2,000 notes
+    python -m tests.bench --many           also 40 files, --jobs 1 and 2
 
 Run by hand; nothing is asserted. The floor is what any tool on python-ly has to pay: a process that starts the
 interpreter, loads python-ly, and has it cut the text into tokens.
@@ -12,6 +13,7 @@ interpreter, loads python-ly, and has it cut the text into tokens.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import tempfile
 from collections.abc import Iterator, Sequence
@@ -20,6 +22,7 @@ from pathlib import Path
 from .measure import LEX_ALONE, Command, Process, inside, processes, stages
 from .music import part
 
+FILES = 40
 GROWTH = (2_000, 16_000, 50_000)
 
 
@@ -31,6 +34,7 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--notes", type=int, default=2600, metavar="N", help="the length of the made-up part")
     parser.add_argument("--times", type=int, default=7, metavar="N", help="each is run N times; the best counts")
     parser.add_argument("--growth", action="store_true", help="how time and memory grow with the notes")
+    parser.add_argument("--many", action="store_true", help=f"also {FILES} files, in one process and in two")
     parser.add_argument("--inside", action="store_true", help=argparse.SUPPRESS)
     return parser
 
@@ -107,6 +111,22 @@ def growth(times: int, scratch: Path) -> str:
     return "\n".join(lines)
 
 
+def many(times: int, scratch: Path) -> str:
+    """How long ``FILES`` parts take that share nothing, in one process and in two."""
+    folder = scratch / "many"
+    folder.mkdir()
+    files = [folder / f"part-{number}.ly" for number in range(FILES)]
+    for number, path in enumerate(files):
+        path.write_text(part(200 + number), encoding="utf-8")
+    target: Command = ["--output-dir", scratch / "out", "--root", folder]
+    found = processes({jobs: ours("mark", *files, *target, "--jobs", jobs) for jobs in ("1", "2")}, times)
+    lines = [f"mark, {FILES} files (the clock counts, on {os.cpu_count()} processors, which must be idle)"]
+    for jobs, now in found.items():
+        gain = f"{found['1'].elapsed / now.elapsed:.2f} x as fast as one"
+        lines.append(f"  --jobs {jobs}{1000 * now.elapsed:10.0f} ms, processor {1000 * now.seconds:.0f} ms   {gain}")
+    return "\n".join(lines)
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     options = build_parser().parse_args(arguments)
     if options.inside:
@@ -120,6 +140,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             files[0].write_text(part(options.notes), encoding="utf-8")
         for path in files:
             print(table(path, options.times, scratch), flush=True)
+        if options.many:
+            print(many(max(1, options.times // 3), scratch), flush=True)
         if options.growth:
             print(growth(max(1, options.times // 3), scratch), flush=True)
     return 0

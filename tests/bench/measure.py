@@ -28,14 +28,16 @@ LEX_ALONE = (
 
 
 class Process(NamedTuple):
-    """The best of several runs of one command: processor ``seconds``, and the ``peak`` memory in bytes."""
+    """The best of several runs of one command: processor ``seconds``, the ``peak`` memory of its largest process in
+    bytes, and the seconds ``elapsed`` on the clock."""
 
     seconds: float
     peak: int
+    elapsed: float
 
     def least(self, other: Process) -> Process:
         """The better of both in each respect."""
-        return Process(min(self.seconds, other.seconds), min(self.peak, other.peak))
+        return Process(min(self.seconds, other.seconds), min(self.peak, other.peak), min(self.elapsed, other.elapsed))
 
 
 def processes(commands: Mapping[str, Command], times: int) -> dict[str, Process]:
@@ -56,15 +58,18 @@ def processes(commands: Mapping[str, Command], times: int) -> dict[str, Process]
 def _run(command: list[str]) -> Process:
     """One run. Its peak is never less than this process's own memory, so nothing heavy is imported here."""
     with tempfile.TemporaryFile() as errors:
+        began = time.perf_counter()
         child = subprocess.Popen(
             command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=errors, env=_environment()
         )
         _, status, usage = os.wait4(child.pid, 0)
+        elapsed = time.perf_counter() - began
         child.returncode = os.waitstatus_to_exitcode(status)
         if child.returncode not in (0, 1):
             errors.seek(0)
             raise subprocess.CalledProcessError(child.returncode, command, stderr=errors.read())
-    return Process(usage.ru_utime + usage.ru_stime, usage.ru_maxrss * (1 if sys.platform == "darwin" else KIB))
+    peak = usage.ru_maxrss * (1 if sys.platform == "darwin" else KIB)
+    return Process(usage.ru_utime + usage.ru_stime, peak, elapsed)
 
 
 def _environment() -> dict[str, str]:
