@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -194,7 +194,7 @@ def _run(
     config = _config(sources[0], settings)
     if hand is not None:
         config = config.for_hand(hand)
-    config = replace(config, **printing)
+    config = config._replace(**printing)
     library = Library([*include, *config.include])
     files = dict.fromkeys(_opened(source, library) for source in sources)
     roots = tuple(read_root(file, library, strict=strict) for file in files)

@@ -56,12 +56,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return Exit.REFUSED
 
 
+class _Told(KeyboardInterrupt):
+    """The very class of an interruption from the keyboard has the interpreter end by that signal, caught or not, where
+    it is raised inside ``eval``, which defines named tuples."""
+
+
 @contextlib.contextmanager
 def _told_to_end() -> Iterator[None]:
     """A signal to end is an interruption, as from the keyboard, so that what is half done is put away."""
 
     def interrupt(*_: object) -> None:
-        raise KeyboardInterrupt
+        raise _Told
 
     try:
         before = signal.signal(signal.SIGTERM, interrupt)
