@@ -48,6 +48,9 @@
     density = "all"              # all, placings or needed
     chords = "stacked"           # or left: the digits of a chord left of its heads
     brackets = true              # over or under each placing
+    slides = true                # a line where a finger slides
+    crossings = true             # an arc at the finger that crosses
+    hands = true                 # L.H. and R.H. where a hand leaves its staff
 """
 
 from __future__ import annotations
@@ -90,8 +93,8 @@ class Config(NamedTuple):
     ``spacing`` the distance from a string (``"C4"``) to the next one, all in µm; ``lowest`` and ``highest`` are names
     of strings, as are those of ``fixed`` (None: the profile's). ``pedal_diagrams`` and ``pedal_changes`` name markup
     commands; ``tuning`` is the major key that a lever harp is tuned in. What is not given is that of ``hand`` and
-    ``harp``, which are names of sizes and profiles. ``density``, ``chords`` and
-    ``brackets`` say how the planned digits are printed.
+    ``harp``, which are names of sizes and profiles. ``density``, ``chords``,
+    ``brackets``, ``slides``, ``crossings`` and ``hand_signs`` say how the planned digits are printed.
     """
 
     file: SourceFile | None = None
@@ -119,6 +122,9 @@ class Config(NamedTuple):
     density: str = "all"
     chords: str = "stacked"
     brackets: bool = False
+    slides: bool = False
+    crossings: bool = False
+    hand_signs: bool = False
     places: Mapping[str, Place] = MappingProxyType({})
 
     def for_hand(self, size: str) -> Config:
@@ -304,6 +310,9 @@ def _print(table: Table) -> dict[str, Any]:
         density=table.choice("density", DENSITIES),
         chords=table.choice("chords", CHORDS),
         brackets=table.take("brackets", bool, "true or false"),
+        slides=table.take("slides", bool, "true or false"),
+        crossings=table.take("crossings", bool, "true or false"),
+        hand_signs=table.take("hands", bool, "true or false"),
     )
 
 

@@ -11,6 +11,7 @@ OTHERS: Mapping[str, str] = {
     "passage-not-followed": "Source that could not be followed; nothing in it is read or marked.",
     "digits-behind-chord": "Digits behind a chord, which belong to no single note of it.",
     "no-room-for-digit": "A note behind whose duration no digit can safely stand.",
+    "sign-left-out": "A sign that is asked for and can't be put in: for a hand, or in a fragment of a document.",
     "no-finger-left": "Locked digits that leave no finger for another string of the chord.",
     "reused-note": "Notes of reused music that can't have the same digits in every place.",
     "not-proven-best": "A fingering that was not proven to be the best.",

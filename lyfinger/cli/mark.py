@@ -24,7 +24,7 @@ from .building import Wanted, bookkeeping, engraving_rules, marked_name, refuse_
 from .caution import say_caution
 from .earlier import read_earlier
 from .exit import Exit
-from .session import Session, open_readable, say_messages
+from .session import PAGE, Session, open_readable, say_messages
 from .streams import say, write_stdout
 from .workers import spread_over
 
@@ -219,7 +219,7 @@ def _outputs(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[O
 
 def _records(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[RootRecord]:
     config = session.config.file.data if session.config.file else b""
-    page = (session.config.density, session.config.chords, session.config.brackets)
+    page = tuple(getattr(session.config, name) for name in PAGE)
     settings = digest(f"{__version__}\n{page}\n".encode() + config)
     for root in session.roots:
         read = [root.file, *(session.document(file) for reading in root.readings for file in reading.files)]

@@ -26,6 +26,18 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
         "--chords", choices=CHORDS, help="the digits of a chord above or below it (default), or left of its heads"
     )
     group.add_argument("--brackets", action="store_true", default=None, help="draw a bracket over each placing")
+    group.add_argument(
+        "--slides", action="store_true", default=None, help="draw a line from digit to digit where a finger slides"
+    )
+    group.add_argument(
+        "--crossings",
+        action="store_true",
+        default=None,
+        help="draw an arc at the digit of a finger that crosses: below it for crossing under, above for over",
+    )
+    group.add_argument(
+        "--hand-signs", action="store_true", default=None, help="print L.H. and R.H. where a hand leaves its staff"
+    )
 
 
 def add_locks_option(parser: argparse.ArgumentParser) -> None:

@@ -59,6 +59,9 @@ class Opened(NamedTuple):
     refusals: tuple[Refused, ...]
 
 
+PAGE = ("density", "chords", "brackets", "slides", "crossings", "hand_signs")
+"""The settings of the page that have an option each."""
+
 Planner = Callable[..., Plan]
 """Takes what :func:`make_plan` takes, ``chosen`` only of a command that has ``--locks``."""
 
@@ -118,7 +121,7 @@ def _open(
     config = settings_at(config_path)
     if options.hand:
         config = config.for_hand(options.hand)
-    asked = {key: getattr(options, key, None) for key in ("density", "chords", "brackets")}
+    asked = {key: getattr(options, key, None) for key in PAGE}
     config = config._replace(**{key: value for key, value in asked.items() if value is not None})
     library = Library([*options.include_dirs, *config.include])
     roots: dict[SourceFile, Root] = {}

@@ -140,7 +140,7 @@ def _sources(known: Analysis, file: SourceFile, start: int, end: int) -> list[So
 
 
 def _insert(title: str, digits: Iterable[Digit], *, whole: bool = False) -> Iterator[Action]:
-    changes = [TextChange(digit.note.file, digit.insert_at, digit.insert_at, digit.text) for digit in digits]
+    changes = [TextChange(digit.note.file, digit.insert_at, digit.insert_at, digit.plain) for digit in digits]
     if changes:
         yield Action(title, _ordered(changes), whole)
 

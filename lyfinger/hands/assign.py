@@ -47,6 +47,13 @@ def assign(score: Score, config_hands: Mapping[str, str], staves: Sequence[str] 
     )
 
 
+def staff_hands(score: Score, config_hands: Mapping[str, str], staves: Sequence[str] = ()) -> list[Hand | None]:
+    """For each note of a score the hand of the staff where it is printed, whoever plays it; arguments as for
+    :func:`assign`."""
+    witness = Witness(score, config_hands, players(score, staves))
+    return [witness.staff_hand(note) for note in score.notes]
+
+
 def _unless_foreign(decision: Decision, harp: bool) -> Decision:
     if harp or decision.reason.evidence in _FOR_ANY_STAFF:
         return decision

@@ -7,7 +7,7 @@ certain, is published (Sibelius Academy, *Harp Notation*, general remarks).
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -61,6 +61,19 @@ class Witness:
             or self._name_or_order(note)
             or self._clef(note)
         )
+
+    def staff_hand(self, note: Note) -> Hand | None:
+        """The hand of the staff where a note is printed, whoever plays the note: as settings, names, order or clef say.
+
+        Entries of ``[hands]`` for one direction of stems are for notes, and say nothing of a staff.
+        """
+        staff = self.score.staves[note.staff]
+        for name in (*staff_names(self.score, staff), staff.label):
+            if name in self.settings:
+                return Hand(self.settings[name])
+        named = self._name(note.voice, note.staff, at_home=False)
+        decision = self._order(note.staff) if named is None else None
+        return named.hand if named else (decision or self._clef(note)).hand
 
     def _around(self, voice: int) -> Sequence[Span]:
         """Comments of the voices that a voice between ``\\\\`` may branch off."""
@@ -205,13 +218,22 @@ def _word_spans(score: Score) -> dict[int, list[Span]]:
 
 
 def _voice_spans(score: Score, voice: int, words: list[HandWord]) -> Iterator[Span]:
+    end = ends_of_words(score, voice)
+    for word in words:
+        yield Span(word.moment, end(word.moment), Hand(word.hand) if word.hand else None)
+
+
+def ends_of_words(score: Score, voice: int) -> Callable[[Fraction], Fraction | None]:
+    """Until when a hand word at a moment of a voice is in force, if no other one comes (None: to its end)."""
     rests = sorted(silence.moment for silence in score.silences if silence.voice == voice)
     first = min((note.moment for note in score.notes if note.voice == voice), default=None)
-    for word in words:
-        after = bisect_right(rests, word.moment)
-        is_label = first is not None and word.moment <= first
-        end = None if is_label or after == len(rests) else rests[after]
-        yield Span(word.moment, end, Hand(word.hand) if word.hand else None)
+
+    def end(moment: Fraction) -> Fraction | None:
+        after = bisect_right(rests, moment)
+        is_label = first is not None and moment <= first
+        return None if is_label or after == len(rests) else rests[after]
+
+    return end
 
 
 def _staves_of_two_named_voices(score: Score) -> set[int]:

@@ -10,34 +10,31 @@ looked at.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from ..score.model import Note, SourceNote
+from ..score.model import Note, Reading, SourceNote
 from ..source.edits import Insertion
 from ..source.text import Place, SourceFile
 from .digits import Digit
+from .forms import ENGRAVER, ORIENTATIONS, START, bracket, head, place_of_head
 from .side import UP, digit_side
 
 if TYPE_CHECKING:
     from .plan import RootPlan, SolvedPassage
 
-START, STOP = "\\startGroup", "\\stopGroup"
-_ABOVE = "-\\tweak direction #UP "
-_ENGRAVER = "Horizontal_bracket_engraver"
-_ORIENTATIONS = "fingeringOrientations"
-_BRACKETS = f"\\consists {_ENGRAVER} \\override HorizontalBracket.bracket-flare = #'(0 . 0) "
-_LEFT = f"{_ORIENTATIONS} = #'(left) "
-
 Pair = tuple[SourceNote, SourceNote]
 Texts = dict[SourceFile, list[Insertion]]
 
 
-def bracket_texts(passages: Sequence[SolvedPassage], digits: Mapping[Place, Digit]) -> Texts:
+def bracket_texts(
+    passages: Sequence[SolvedPassage], digits: Mapping[Place, Digit], bare: Collection[SourceFile] = ()
+) -> Texts:
     """What goes into each file to bracket the placings in which a digit goes in.
 
-    No bracket goes into a file that has one already. Where a source note sounds several times, its placings must agree.
+    No bracket goes into a file that has one already, nor into those of ``bare``. Where a source note sounds several
+    times, its placings must agree.
     """
     found: Texts = {}
     sides: dict[Pair, set[tuple[int, str]]] = {}
@@ -53,9 +50,12 @@ def bracket_texts(passages: Sequence[SolvedPassage], digits: Mapping[Place, Digi
     for pair, whose in sides.items():
         if all(roles[source] == {pair} for source in pair):
             above = digit_side(whose) == UP
-            for source, text in zip(pair, (f"{_ABOVE if above else ''}{START}", STOP), strict=True):
-                found.setdefault(source.place.file, []).append(_behind(source, text))
-    return {file: texts for file, texts in found.items() if START not in file.text}
+            for number, source in enumerate(pair):
+                file, at = source.place.file, source.behind
+                assert at is not None
+                text = bracket(file, at, start=number == 0, above=above)
+                found.setdefault(file, []).append(Insertion(at, text))
+    return {file: texts for file, texts in found.items() if START[1:] not in file.text and file not in bare}
 
 
 def _placings(item: SolvedPassage) -> Iterator[list[Note]]:
@@ -75,25 +75,21 @@ def _pair(notes: Sequence[Note]) -> Pair | None:
     return one, two
 
 
-def _behind(source: SourceNote, text: str) -> Insertion:
-    """The text behind an event, apart from what follows: a letter there would become a part of the command."""
-    assert source.behind is not None
-    after = source.place.file.text[source.behind : source.behind + 1]
-    return Insertion(source.behind, text if not after or after.isspace() else f"{text} ")
+def headless(readings: Iterable[Reading]) -> frozenset[SourceFile]:
+    """The files of fragments in documents: such a score has no place for a head, so no brackets, nor digits beside."""
+    return frozenset(file for reading in readings if place_of_head(reading.root) is None for file in reading.files)
 
 
 def with_heads(roots: Iterable[RootPlan], texts: Texts, *, left: bool) -> Texts:
     """The texts, and at the head of each root what its score needs for brackets and (``left``) digits beside chords."""
     for root in roots:
         read = "".join(file.text for file in root.reading.files)
-        brackets = any(file in texts for file in root.reading.files) and _ENGRAVER not in read
-        needed = f"{_BRACKETS if brackets else ''}{_LEFT if left and _ORIENTATIONS not in read else ''}"
-        if needed:
-            file = root.reading.root
-            head = Insertion(
-                1 if file.text.startswith("\ufeff") else 0, f"\\layout {{ \\context {{ \\Voice {needed}}} }} "
-            )
-            texts.setdefault(file, []).append(head)
+        brackets = any(file in texts for file in root.reading.files) and ENGRAVER not in read
+        beside = left and ORIENTATIONS not in read
+        file = root.reading.root
+        at = place_of_head(file)
+        if at is not None and (brackets or beside):
+            texts.setdefault(file, []).append(Insertion(at, head(brackets=brackets, left=beside)))
     return texts
 
 

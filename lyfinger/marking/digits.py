@@ -17,15 +17,25 @@ fraction, and the rest as what it is, part of a pitch or a duration that is not 
 
 
 class Digit(NamedTuple):
-    """A decided finger (1–4) for the source note at ``note``; ``insert_at`` (offset) and ``side`` say where it goes."""
+    """A decided finger (1–4) for the source note at ``note``; ``insert_at`` (offset) and ``side`` say where it goes.
+
+    ``signs`` go in before the digit and on either side of its number.
+    """
 
     note: Place
     insert_at: int
     finger: int
     side: int
+    signs: tuple[str, str, str] = ("", "", "")
 
     @property
     def text(self) -> str:
+        before, left, right = self.signs
+        return f"{before}{SIGN[self.side]}{left}{self.finger}{right}"
+
+    @property
+    def plain(self) -> str:
+        """The digit by itself, without its signs."""
         return f"{SIGN[self.side]}{self.finger}"
 
     @property

@@ -21,13 +21,13 @@ from ..source.edits import Edits, Insertion
 from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
-from .brackets import bracket_texts, merged, with_heads
-from .density import EVERY_DIGIT, printed_places
+from .brackets import headless, merged
 from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
 from .excerpt import WHOLE, Excerpt
 from .joint import Solved, solve_jointly
 from .misspelt import misspelt_hands, misspelt_staves
+from .page import page
 from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
 from .player import Player, pedals_of, player_of
@@ -87,7 +87,8 @@ class Plan(NamedTuple):
     """What a run decided: the notes of each root, and by its place the new digit of each source note that gets one.
 
     ``silent`` are digits that are planned and, as the density of printing has it, not put in; ``texts`` what goes in
-    for brackets and for digits beside chords.
+    beside digits. Where there are signs for hands among them, ``hand_settings`` is ``[hands]``, by which the proof
+    compares hands.
     """
 
     roots: tuple[RootPlan, ...]
@@ -98,6 +99,7 @@ class Plan(NamedTuple):
     excerpt: Excerpt = WHOLE
     silent: Mapping[Place, Digit] = MappingProxyType({})
     texts: Mapping[SourceFile, Sequence[Insertion]] = NO_TEXTS
+    hand_settings: Mapping[str, str] | None = None
 
     @property
     def scores(self) -> tuple[Score, ...]:
@@ -139,8 +141,9 @@ def make_plan(
     answers = solve_jointly([part.passage for part in parts], player.place, spread)
     solved = tuple(SolvedPassage(*pair) for pair in zip(parts, answers, strict=True))
     fingered = _fingered(printed, hands, solved)
-    planned_digits, no_room = _digits(printed, fingered, excerpt, config.chords)
-    digits, silent = _put_in(planned_digits, solved, config.density, chosen or {})
+    planned_digits, no_room = _digits(printed, fingered, excerpt, _beside(readings, config))
+    roots = tuple(_roots(readings, scores, hands, fingered, paces))
+    found = page(roots, solved, planned_digits, chosen or {}, config, excerpt)
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
@@ -151,29 +154,29 @@ def make_plan(
         *_problems(solved, {score: _name_of(reading, score) for reading, score in scores}, player.reach),
         *(_given_way(solved) if earlier else ()),
         *no_room,
-        *doubled(printed, hands, digits),
+        *doubled(printed, hands, found.digits),
+        *found.messages,
     ]
-    roots = tuple(_roots(readings, scores, hands, fingered, paces))
-    texts = _page_texts(roots, solved, digits, config)
-    return Plan(roots, solved, digits, tuple(messages), pedals_of(config), excerpt, silent, texts)
+    shown_hands = config.hands if found.hands_shown else None
+    return Plan(
+        roots,
+        solved,
+        found.digits,
+        tuple(messages),
+        pedals_of(config),
+        excerpt,
+        found.silent,
+        found.texts,
+        shown_hands,
+    )
 
 
-def _put_in(
-    planned: dict[Place, Digit], solved: Sequence[SolvedPassage], density: str, chosen: Mapping[Place, int]
-) -> tuple[dict[Place, Digit], dict[Place, Digit]]:
-    """The planned digits that are put in, and those that are not."""
-    if density == EVERY_DIGIT:
-        return planned, {}
-    shown = printed_places(solved, density) | chosen.keys()
-    put_in = {place: digit for place, digit in planned.items() if place in shown}
-    return put_in, {place: digit for place, digit in planned.items() if place not in shown}
-
-
-def _page_texts(
-    roots: Sequence[RootPlan], solved: Sequence[SolvedPassage], digits: Mapping[Place, Digit], config: Config
-) -> Mapping[SourceFile, Sequence[Insertion]]:
-    texts = bracket_texts(solved, digits) if config.brackets else {}
-    return with_heads(roots, texts, left=any(digit.side == BESIDE for digit in digits.values()))
+def _beside(readings: Sequence[Reading], config: Config) -> Callable[[SourceFile], bool]:
+    """Whether the digits of chords go beside them, in a file."""
+    if config.chords != "left":
+        return lambda file: False
+    bare = headless(readings)
+    return lambda file: file not in bare
 
 
 def without_digits(
@@ -268,6 +271,10 @@ def _read_again(
 ) -> None:
     again = read(twin.reopen(files[root.reading.root]), twin)
     refuse_unless_same_music(root.reading, Again(again, files), plan.digits, edits)
+    if plan.hand_settings is not None:
+        from .handsigns import refuse_unless_same_hands
+
+        refuse_unless_same_hands(root, again, plan.hand_settings, plan.excerpt.staves)
     if also is not None:
         also(root, again)
 
@@ -309,7 +316,10 @@ def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> F
 
 
 def _digits(
-    scores: Sequence[Score], fingered: Sequence[Sequence[Fingered]], excerpt: Excerpt, chords: str
+    scores: Sequence[Score],
+    fingered: Sequence[Sequence[Fingered]],
+    excerpt: Excerpt,
+    beside: Callable[[SourceFile], bool],
 ) -> tuple[dict[Place, Digit], list[Message]]:
     """The new digit of each source note that gets one, and a warning for each that has no room for it."""
     soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
@@ -321,15 +331,15 @@ def _digits(
                 soundings.setdefault(note.source.place, []).append((note, row))
                 if takes(note):
                     selected.add(note.source.place)
-    wanted = [_digit(found, chords) for place, found in soundings.items() if place in selected]
+    wanted = [_digit(found, beside) for place, found in soundings.items() if place in selected]
     return {digit.note: digit for digit in wanted if digit.is_safe}, [
         d.unsafe_message() for d in wanted if not d.is_safe
     ]
 
 
-def _digit(soundings: Sequence[tuple[Note, Fingered]], chords: str) -> Digit:
+def _digit(soundings: Sequence[tuple[Note, Fingered]], beside: Callable[[SourceFile], bool]) -> Digit:
     note, row = soundings[0]
-    if chords == "left" and note.source.chord is not None:
+    if note.source.chord is not None and beside(note.source.place.file):
         side = BESIDE
     else:
         side = digit_side((sounding.side, other.hand) for sounding, other in soundings if other.hand is not None)

@@ -113,7 +113,7 @@ def _digit(one: Shown, rank: dict[SourceFile, int]) -> dict[str, Any]:
     if one.digit is not None:
         into = _insertion(one)
         start = into.file.text.rfind("\n", 0, into.offset) + 1
-        found |= {"into": into.line_column[0], "at": into.offset - start, "side": one.digit.text[0]}
+        found |= {"into": into.line_column[0], "at": into.offset - start, "side": one.digit.plain[0]}
     return found
 
 

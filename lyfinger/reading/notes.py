@@ -27,6 +27,9 @@ def hand_in_text(text: str) -> str | None:
     return found[0] if len(found) == 1 else None
 
 
+_GROUPS = frozenset({"startGroup", "stopGroup"})
+
+
 class NoteBook:
     """The source notes of one reading. The same place in a file is the same object in every score."""
 
@@ -38,7 +41,9 @@ class NoteBook:
 
     def note(self, node: NoteEvent) -> SourceNote:
         """The source note of a note outside a chord."""
-        return self._get(node, 0, node.end, node.posts, node.chord, node.appendable, node.end)
+        note = self._get(node, 0, node.end, node.posts, node.chord, node.appendable, node.end)
+        self._group([note], node.posts)
+        return note
 
     def chord(
         self, node: ChordEvent, notes: list[NoteEvent], side: int, pitches: tuple[Pitch, ...]
@@ -50,6 +55,7 @@ class NoteBook:
         """
         behind = node.end if node.appendable else None
         found = [self._get(note, 0, note.end, note.posts, node.start, True, behind) for note in notes]
+        self._group(found, node.posts)
         stacked = _digits(node.posts)
         if stacked and node.start not in self._warned:
             self._warned.add(node.start)
@@ -59,11 +65,20 @@ class NoteBook:
     def repeated(self, node: Event, index: int, reason: Unmarkable | None) -> SourceNote:
         """The source note of a ``q`` or of a bare duration, for the chord's note number ``index``."""
         note = self._get(node, index, node.end, [], None, True, node.end)
+        self._group([note], node.posts)
         if reason is not None:
             note.unmarkable = reason
         elif not note.locked:
             self.lock(note, node.posts)
         return note
+
+    def _group(self, notes: list[SourceNote], posts: list[Post]) -> None:
+        """Tells notes of the analysis brackets that begin or end with their event."""
+        found = [post for post in posts if post.kind in _GROUPS]
+        if found:
+            places = [(self.sources.place(post.start).offset, post.end - post.start) for post in found]
+            for note in notes:
+                note.groups = tuple((start, start + length) for start, length in places)
 
     def lock(self, note: SourceNote, posts: list[Post]) -> None:
         """Adds the digits among ``posts`` to a note."""
@@ -99,11 +114,15 @@ class NoteBook:
         return note
 
     def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
-        return tuple(self._digit(*found) for found in _digits(posts))
+        glides = {post.end: post.start for post in posts if post.kind == "glide"}
+        return tuple(self._digit(*found, glide=glides.get(found[0].start)) for found in _digits(posts))
 
-    def _digit(self, post: Post, text: str, finger: int | None, behind_chord: bool = False) -> LockedDigit:
+    def _digit(
+        self, post: Post, text: str, finger: int | None, behind_chord: bool = False, glide: int | None = None
+    ) -> LockedDigit:
         place = self.sources.place(post.start)
-        return LockedDigit(place, text, finger, place.offset + post.end - post.start, behind_chord)
+        begin = None if glide is None else place.offset - (post.start - glide)
+        return LockedDigit(place, text, finger, place.offset + post.end - post.start, behind_chord, begin)
 
     def _spread(
         self,

@@ -36,6 +36,7 @@ class LockedDigit(NamedTuple):
 
     It takes the characters from ``place`` to ``end`` (offset), with what belongs to it alone: a direction, a tweak.
     ``behind_chord`` is True where it is one of those that stand behind a chord, as many as the chord has notes.
+    ``glide`` is the offset of the ``\\glide`` right before it, if one stands there.
     """
 
     place: Place
@@ -43,6 +44,7 @@ class LockedDigit(NamedTuple):
     finger: int | None
     end: int
     behind_chord: bool = False
+    glide: int | None = None
 
 
 class SourceNote:
@@ -51,10 +53,11 @@ class SourceNote:
     ``place`` is the first character of the pitch; ``insert_at`` the character offset, in the same file, where
     a fingering is inserted. ``chord`` is the offset of the ``<`` of the chord that it stands in, else None.
     ``behind`` is the offset right behind the whole event, chord and duration included, where a text is inserted; None
-    where nothing may stand.
+    where nothing may stand. ``groups`` are the ``\\startGroup`` and ``\\stopGroup`` of that event, each from offset
+    to offset.
     """
 
-    __slots__ = ("behind", "chord", "insert_at", "locked", "place", "unmarkable")
+    __slots__ = ("behind", "chord", "groups", "insert_at", "locked", "place", "unmarkable")
 
     def __init__(self, place: Place, insert_at: int, chord: int | None = None) -> None:
         self.place = place
@@ -63,6 +66,7 @@ class SourceNote:
         self.locked: tuple[LockedDigit, ...] = ()
         self.unmarkable: Unmarkable | None = None
         self.behind: int | None = None
+        self.groups: tuple[tuple[int, int], ...] = ()
 
     @property
     def finger(self) -> int | None:
