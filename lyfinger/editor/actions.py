@@ -11,6 +11,7 @@ from ..explaining.reasons import explained
 from ..explaining.words import line_of, points
 from ..fingering.alternatives import Choice
 from ..marking.clearing import held_fast
+from ..marking.forms import digit_start
 from ..marking.digits import Digit
 from ..score.model import Note, SourceNote
 from ..source.messages import Refused
@@ -148,7 +149,7 @@ def _insert(title: str, digits: Iterable[Digit], *, whole: bool = False) -> Iter
 def _clear(title: str, sources: Collection[SourceNote]) -> Iterator[Action]:
     held = held_fast(sources)
     changes = [
-        TextChange(digit.place.file, digit.place.offset, digit.end, "")
+        TextChange(digit.place.file, digit_start(digit), digit.end, "")
         for source in sources
         if source not in held
         for digit in source.locked

@@ -80,16 +80,18 @@ def headless(readings: Iterable[Reading]) -> frozenset[SourceFile]:
     return frozenset(file for reading in readings if place_of_head(reading.root) is None for file in reading.files)
 
 
-def with_heads(roots: Iterable[RootPlan], texts: Texts, *, left: bool) -> Texts:
-    """The texts, and at the head of each root what its score needs for brackets and (``left``) digits beside chords."""
+def with_heads(roots: Iterable[RootPlan], texts: Texts, beside: Collection[SourceFile]) -> Texts:
+    """The texts, and at the head of each root what its score needs for brackets and for digits beside chords, which the
+    files of ``beside`` have."""
+    bracketed = frozenset(texts)
     for root in roots:
         read = "".join(file.text for file in root.reading.files)
-        brackets = any(file in texts for file in root.reading.files) and ENGRAVER not in read
-        beside = left and ORIENTATIONS not in read
+        brackets = not bracketed.isdisjoint(root.reading.files) and ENGRAVER not in read
+        left = ORIENTATIONS not in read and any(file in beside for file in root.reading.files)
         file = root.reading.root
         at = place_of_head(file)
-        if at is not None and (brackets or beside):
-            texts.setdefault(file, []).append(Insertion(at, head(brackets=brackets, left=beside)))
+        if at is not None and (brackets or left):
+            texts.setdefault(file, []).append(Insertion(at, head(brackets=brackets, left=left)))
     return texts
 
 

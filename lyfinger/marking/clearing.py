@@ -1,12 +1,13 @@
 """Digits taken out of the source, so that a passage is fingered anew, and the proof that it is just them.
 
-A digit goes with all that belongs to it alone: its direction, its tweak, its tag. Blanks around it stay.
+A digit goes with all that belongs to it alone: its direction, its tweak, its tag. Blanks around it stay. The signs that
+a marking has put in go too (``taking.py``).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ..reading.reader import read
@@ -16,6 +17,8 @@ from ..source.cuts import Cuts, Deletion, refuse_unless_deletions
 from ..source.library import Library
 from ..source.messages import Message, Refused, Severity
 from ..source.text import Place, SourceFile
+from .forms import digit_start
+from .handsigns import refuse_unless_same_hands
 from .plan import Plan
 from .proof import Again, Changed, Outcome, Unchanged, refuse_unless_same_notes
 
@@ -31,10 +34,12 @@ _BELONGS_BEFORE = re.compile(r"\s*[./*',=!?]")
 
 @dataclass(frozen=True, slots=True)
 class Clearing:
-    """The source notes that lose their digits, and a warning for each selected one that keeps them."""
+    """The source notes that lose their digits, a warning for each selected one that keeps them, and the signs that
+    go out of each file."""
 
     sources: frozenset[SourceNote]
     messages: tuple[Message, ...]
+    signs: Mapping[SourceFile, Sequence[Deletion]] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -111,7 +116,7 @@ def _not_apart(sources: Iterable[SourceNote]) -> Iterator[tuple[SourceNote, str]
             by_file.setdefault(digit.place.file, []).append((digit, source))
     for file, found in by_file.items():
         for run in _runs(found):
-            if why := _harm(file.text, run[0][0].place.offset, run[-1][0].end):
+            if why := _harm(file.text, digit_start(run[0][0]), run[-1][0].end):
                 yield from ((source, why) for _, source in run)
 
 
@@ -119,7 +124,7 @@ def _runs(found: list[tuple[LockedDigit, SourceNote]]) -> Iterator[list[tuple[Lo
     """Digits that stand against one another, in order: what is before and behind all of them would meet."""
     run: list[tuple[LockedDigit, SourceNote]] = []
     for item in sorted(found, key=lambda item: item[0].place.offset):
-        if run and item[0].place.offset != run[-1][0].end:
+        if run and digit_start(item[0]) != run[-1][0].end:
             yield run
             run = []
         run.append(item)
@@ -142,12 +147,15 @@ def _harm(text: str, start: int, end: int) -> str | None:
     return None
 
 
-def cleared(plan: Plan, found: Clearing, library: Library) -> dict[SourceFile, Outcome]:
+def cleared(
+    plan: Plan, found: Clearing, library: Library, settings: Mapping[str, str] | None = None
+) -> dict[SourceFile, Outcome]:
     """The new bytes of every file of a run, read again and found to be the same music without just these digits.
 
-    Raises Refused, an internal error, if they are not: then nothing must be written.
+    With ``settings`` (``[hands]``), signs may go too, and no note must change hands. Raises Refused, an internal error,
+    if anything else has changed: then nothing must be written.
     """
-    cuts = _cuts(found.sources)
+    cuts = _cuts(found)
     outcomes: dict[SourceFile, Outcome] = {file: Unchanged(file) for file in library.files}
     for file, item in cuts.items():
         data = item.apply()
@@ -155,15 +163,15 @@ def cleared(plan: Plan, found: Clearing, library: Library) -> dict[SourceFile, O
         outcomes[file] = Changed(file, data, len(item.deletions))
     if cuts:
         changed = {item.file: item.data for item in outcomes.values() if isinstance(item, Changed)}
-        _refuse_unless_just_these(plan, found, library, cuts, changed)
+        _refuse_unless_just_these(plan, found, library, cuts, changed, settings)
     return outcomes
 
 
-def _cuts(sources: Iterable[SourceNote]) -> dict[SourceFile, Cuts]:
-    by_file: dict[SourceFile, list[Deletion]] = {}
-    for source in sources:
+def _cuts(found: Clearing) -> dict[SourceFile, Cuts]:
+    by_file: dict[SourceFile, list[Deletion]] = {file: list(signs) for file, signs in found.signs.items()}
+    for source in found.sources:
         for digit in source.locked:
-            by_file.setdefault(digit.place.file, []).append(Deletion(digit.place.offset, digit.end))
+            by_file.setdefault(digit.place.file, []).append(Deletion(digit_start(digit), digit.end))
     try:
         return {file: Cuts.of(file, deletions) for file, deletions in by_file.items()}
     except ValueError as error:
@@ -176,6 +184,7 @@ def _refuse_unless_just_these(
     library: Library,
     cuts: Mapping[SourceFile, Cuts],
     changed: Mapping[SourceFile, bytes],
+    settings: Mapping[str, str] | None,
 ) -> None:
     gone: set[Place] = {digit.place for source in found.sources for digit in source.locked}
     movers = {file: item.mover() for file, item in cuts.items()}
@@ -188,3 +197,5 @@ def _refuse_unless_just_these(
     for root in plan.roots:
         again = read(twin.reopen(files[root.reading.root]), twin)
         refuse_unless_same_notes(root.reading, Again(again, files), movers, has_digits)
+        if settings is not None:
+            refuse_unless_same_hands(root, again, settings, plan.excerpt.staves)

@@ -56,9 +56,9 @@ def bracket_end(file: SourceFile, start: int, end: int) -> int | None:
     return end + 1 if found.replace("- ", "-", 1) in (START, STOP) and file.text[end : end + 1] == " " else None
 
 
-def is_own_glide(file: SourceFile, digit: LockedDigit) -> bool:
-    """Whether the ``\\glide`` before a digit is ours."""
-    return digit.glide is not None and file.text[digit.glide : digit.place.offset] == GLIDE
+def is_own_glide(digit: LockedDigit) -> bool:
+    """Whether a ``\\glide`` of ours stands before a digit."""
+    return digit.glide is not None and digit.place.file.text[digit.glide : digit.place.offset] == GLIDE
 
 
 def hand_sign(hand: str, sign: str) -> str:
@@ -93,3 +93,8 @@ def head_end(root: SourceFile) -> int | None:
         return None
     heads = (head(brackets=brackets, left=left) for brackets, left in ((True, True), (True, False), (False, True)))
     return next((at + len(text) for text in heads if root.text.startswith(text, at)), None)
+
+
+def digit_start(digit: LockedDigit) -> int:
+    """Where a digit begins with what is its own: our ``\\glide`` goes with it."""
+    return digit.glide if digit.glide is not None and is_own_glide(digit) else digit.place.offset

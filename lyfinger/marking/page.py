@@ -57,7 +57,7 @@ def page(
         silent = {place: digit for place, digit in planned.items() if place not in shown}
     bare = headless([root.reading for root in roots])
     texts = bracket_texts(solved, digits, bare) if config.brackets else {}
-    texts = with_heads(roots, texts, left=any(digit.side == BESIDE for digit in digits.values()))
+    texts = with_heads(roots, texts, {place.file for place, digit in digits.items() if digit.side == BESIDE})
     messages = list(_headless(roots)) if config.brackets or config.chords == "left" else []
     hands_shown = False
     if config.hand_signs:
