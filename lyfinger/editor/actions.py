@@ -11,8 +11,8 @@ from ..explaining.reasons import explained
 from ..explaining.words import line_of, points
 from ..fingering.alternatives import Choice
 from ..marking.clearing import held_fast
-from ..marking.forms import digit_start
 from ..marking.digits import Digit
+from ..marking.forms import digit_start
 from ..score.model import Note, SourceNote
 from ..source.messages import Refused
 from ..source.text import Place, SourceFile

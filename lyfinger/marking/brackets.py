@@ -10,7 +10,7 @@ looked at.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -29,12 +29,12 @@ Texts = dict[SourceFile, list[Insertion]]
 
 
 def bracket_texts(
-    passages: Sequence[SolvedPassage], digits: Mapping[Place, Digit], bare: Collection[SourceFile] = ()
+    passages: Sequence[SolvedPassage], digits: Mapping[Place, Digit], may_stand: Callable[[SourceNote], bool]
 ) -> Texts:
     """What goes into each file to bracket the placings in which a digit goes in.
 
-    No bracket goes into a file that has one already, nor into those of ``bare``. Where a source note sounds several
-    times, its placings must agree.
+    No bracket goes into a file that has one already, nor where it may not stand at both of its ends. Where a source
+    note sounds several times, its placings must agree.
     """
     found: Texts = {}
     sides: dict[Pair, set[tuple[int, str]]] = {}
@@ -48,14 +48,14 @@ def bracket_texts(
             if pair is not None and any(note.source.place in digits for note in notes):
                 sides.setdefault(pair, set()).add((notes[0].side, item.part.hand))
     for pair, whose in sides.items():
-        if all(roles[source] == {pair} for source in pair):
+        if all(roles[source] == {pair} and may_stand(source) for source in pair):
             above = digit_side(whose) == UP
             for number, source in enumerate(pair):
                 file, at = source.place.file, source.behind
                 assert at is not None
                 text = bracket(file, at, start=number == 0, above=above)
                 found.setdefault(file, []).append(Insertion(at, text))
-    return {file: texts for file, texts in found.items() if START[1:] not in file.text and file not in bare}
+    return {file: texts for file, texts in found.items() if START[1:] not in file.text}
 
 
 def _placings(item: SolvedPassage) -> Iterator[list[Note]]:

@@ -145,7 +145,8 @@ def signed(
 ) -> Signed:
     """Digits with the signs of their slides and crossings; only digits of ``selected`` notes get any.
 
-    A digit that begins a slide gets no arc: the typesetter joins plain digits alone.
+    A digit that begins a slide gets no arc: the typesetter joins plain digits alone. Nor does one beside the heads of a
+    chord, where the arc has no room.
     """
     new, texts = dict(digits), Texts()
 
@@ -157,9 +158,16 @@ def signed(
     for source in sliding:
         _put(source, (GLIDE, "", ""), new, texts)
     for source, crossing in crossings.items():
-        if source in selected and source not in held and is_plain(source):
+        if source in selected and source not in held and is_plain(source) and not _is_beside(source, new):
             _put(source, ("", *crossing.around), new, texts)
     return Signed(new, texts)
+
+
+def _is_beside(source: SourceNote, new: Mapping[Place, Digit]) -> bool:
+    """Whether a digit stands in a chord and says no side, so that it may stand beside the heads."""
+    digit = _lone_digit(source)
+    sign = new[source.place].plain[0] if digit is None else digit.place.file.text[digit.place.offset]
+    return source.chord is not None and sign == "-"
 
 
 def _lone_digit(source: SourceNote) -> LockedDigit | None:

@@ -55,8 +55,8 @@ def page(
         shown |= {source.place for pair in joined.items() for source in pair}
         digits = {place: digit for place, digit in planned.items() if place in shown}
         silent = {place: digit for place, digit in planned.items() if place not in shown}
-    bare = headless([root.reading for root in roots])
-    texts = bracket_texts(solved, digits, bare) if config.brackets else {}
+    selected = _selected(roots, excerpt) if config.brackets or joined or crossed else set()
+    texts = _brackets(roots, solved, digits, selected) if config.brackets else {}
     texts = with_heads(roots, texts, {place.file for place, digit in digits.items() if digit.side == BESIDE})
     messages = list(_headless(roots)) if config.brackets or config.chords == "left" else []
     hands_shown = False
@@ -69,9 +69,19 @@ def page(
     if joined or crossed:
         from .moves import signed
 
-        digits, inside = signed(digits, joined, crossed, _selected(roots, excerpt))
+        digits, inside = signed(digits, joined, crossed, selected)
         texts = merged(texts, inside)
     return Page(digits, silent, texts, tuple(messages), hands_shown)
+
+
+def _brackets(
+    roots: Iterable[RootPlan],
+    solved: Sequence[SolvedPassage],
+    digits: Mapping[Place, Digit],
+    selected: Collection[SourceNote],
+) -> Texts:
+    bare = headless(root.reading for root in roots)
+    return bracket_texts(solved, digits, lambda source: source in selected and source.place.file not in bare)
 
 
 def _moves(

@@ -14,7 +14,8 @@ HEAD = (
     "\\layout { \\context { \\Voice \\consists Horizontal_bracket_engraver "
     "\\override HorizontalBracket.bracket-flare = #'(0 . 0) } } "
 )
-UP = "-\\tweak direction #UP \\startGroup"
+UP = "-\\tweak direction #UP -\\startGroup"
+GLUED = "-\\tweak direction #UP - \\startGroup "
 
 
 def _marked(notes: str, *options: str, staff: str = "RH") -> str:
@@ -24,11 +25,11 @@ def _marked(notes: str, *options: str, staff: str = "RH") -> str:
 
 #: Notes, staff, and the notes with brackets. Which notes are one placing is the search's.
 FIGURES = [
-    ("c'8 e' g' c''", "RH", f"c'8^4{UP} e'^3 g'^2 c''^1\\stopGroup"),
-    ("c'8 e' g' c''", "LH", "c'8_4\\startGroup e'_3 g'_2 c''_1\\stopGroup"),
-    ("c'8( e' g' c'')", "RH", f"c'8^4{UP} ( e'^3 g'^2 c''^1\\stopGroup )"),
-    ("c'8e'8g'8c''8", "RH", f"c'8^4{UP} e'8^3g'8^2c''8^1\\stopGroup"),
-    ("c'8 d' e' f' g' a' b' c''", "RH", f"c'8^4{UP} d'^3 e'^2 f'^1\\stopGroup g'^4{UP} a'^3 b'^2 c''^1\\stopGroup"),
+    ("c'8 e' g' c''", "RH", f"c'8^4{UP} e'^3 g'^2 c''^1-\\stopGroup"),
+    ("c'8 e' g' c''", "LH", "c'8_4-\\startGroup e'_3 g'_2 c''_1-\\stopGroup"),
+    ("c'8( e' g' c'')", "RH", f"c'8^4{UP}( e'^3 g'^2 c''^1-\\stopGroup)"),
+    ("c'8e'8g'8c''8", "RH", f"c'8^4{GLUED}e'8^3g'8^2c''8^1-\\stopGroup"),
+    ("c'8 d' e' f' g' a' b' c''", "RH", f"c'8^4{UP} d'^3 e'^2 f'^1-\\stopGroup g'^4{UP} a'^3 b'^2 c''^1-\\stopGroup"),
 ]
 
 
@@ -62,7 +63,7 @@ def test_a_note_in_two_figures_gets_a_bracket_only_where_they_agree() -> None:
     once = marked((tune % "\\tune c''8").encode(), "--brackets").decode()
     unlike = marked((tune % "\\tune r8 r2 \\tune c''8").encode(), "--brackets").decode()
     assert "\\startGroup" in alike
-    assert "c''8^1\\stopGroup" in once
+    assert "c''8^1-\\stopGroup" in once
     assert "c''8^1 }" in unlike
     assert "\\startGroup" not in unlike
 

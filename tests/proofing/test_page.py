@@ -81,7 +81,15 @@ def test_sources_of_any_shape_find_their_digits(text: str, tmp_path: Path) -> No
     assert len(taken.data["digits"]) == 4
 
 
-@pytest.mark.parametrize("options", [("--brackets",), ("--chords", "left"), ("--density", "needed", "--brackets")])
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--brackets",),
+        ("--chords", "left"),
+        ("--density", "needed", "--brackets"),
+        ("--slides", "--crossings", "--hand-signs"),
+    ],
+)
 def test_pages_of_any_style_find_their_digits(options: tuple[str, ...], tmp_path: Path) -> None:
     taken = taken_apart(page_of(tmp_path, SCORE, *options))
     found = {int(one["data-digit"] or "") for one in taken.named("digit") if "data-digit" in one}
