@@ -114,8 +114,11 @@ class NoteBook:
         return note
 
     def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
-        glides = {post.end: post.start for post in posts if post.kind == "glide"}
-        return tuple(self._digit(*found, glide=glides.get(found[0].start)) for found in _digits(posts))
+        glides = [post.start for post in posts if post.kind == "glide"]
+        return tuple(
+            self._digit(*found, glide=max((start for start in glides if start < found[0].start), default=None))
+            for found in _digits(posts)
+        )
 
     def _digit(
         self, post: Post, text: str, finger: int | None, behind_chord: bool = False, glide: int | None = None

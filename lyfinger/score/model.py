@@ -36,7 +36,7 @@ class LockedDigit(NamedTuple):
 
     It takes the characters from ``place`` to ``end`` (offset), with what belongs to it alone: a direction, a tweak.
     ``behind_chord`` is True where it is one of those that stand behind a chord, as many as the chord has notes.
-    ``glide`` is the offset of the ``\\glide`` right before it, if one stands there.
+    ``glide`` is the offset of the ``\\glide`` that stands before it at its note, if one does.
     """
 
     place: Place
