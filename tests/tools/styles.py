@@ -17,29 +17,33 @@ from tests.referee.engraver import executable
 
 PROJECT = Path(__file__).resolve().parents[2]
 PAGES = PROJECT / "samples" / "pages"
-SAMPLE = Path("Parts", "lantern-walk.ly")
+PART, LESSON = Path("Parts", "lantern-walk.ly"), Path("Teaching", "stepping-stones.ly")
 STYLES = {
-    "placings": ("--density", "placings"),
-    "needed": ("--density", "needed"),
-    "left": ("--chords", "left"),
-    "brackets": ("--density", "placings", "--brackets"),
+    "placings": (PART, 1, ("--density", "placings")),
+    "needed": (PART, 1, ("--density", "needed")),
+    "left": (PART, 1, ("--chords", "left")),
+    "brackets": (PART, 1, ("--density", "placings", "--brackets")),
+    "slides": (LESSON, 1, ("--density", "needed", "--slides")),
+    "crossings": (PART, 2, ("--crossings",)),
+    "hands": (LESSON, 2, ("--hand-signs",)),
 }
 
 
-def engraved(folder: Path, options: tuple[str, ...]) -> Path:
-    """The first page of the sample in a style."""
-    command = [sys.executable, "-m", "lyfinger", "mark", str(SAMPLE), *options, "--output-dir", str(folder)]
+def engraved(folder: Path, sample: Path, number: int, options: tuple[str, ...]) -> Path:
+    """A page of a sample in a style."""
+    command = [sys.executable, "-m", "lyfinger", "mark", str(sample), "--root", ".", *options]
+    command += ["--output-dir", str(folder)]
     subprocess.run(command, cwd=PROJECT / "samples", check=True)
     output = ["-dno-point-and-click", "-dbackend=cairo", "--png", "-dresolution=80", "-o", str(folder / "page")]
-    subprocess.run([executable(), "--loglevel=WARNING", *output, str(folder / SAMPLE)], cwd=folder, check=True)
-    return folder / "page-page1.png"
+    subprocess.run([executable(), "--loglevel=WARNING", *output, str(folder / sample)], cwd=folder, check=True)
+    return folder / f"page-page{number}.png"
 
 
 def main() -> None:
     """Write the pictures."""
-    for name, options in STYLES.items():
+    for name, style in STYLES.items():
         with tempfile.TemporaryDirectory() as folder:
-            shutil.copyfile(engraved(Path(folder), options), PAGES / f"style-{name}.png")
+            shutil.copyfile(engraved(Path(folder), *style), PAGES / f"style-{name}.png")
 
 
 if __name__ == "__main__":
