@@ -79,7 +79,14 @@ def test_digits_of_chords_go_left_of_the_heads() -> None:
     assert text.startswith("\\layout { \\context { \\Voice fingeringOrientations = #'(left) } } \\version")
 
 
-STYLES = [("--brackets",), ("--chords", "left"), ("--brackets", "--chords", "left", "--density", "placings")]
+SIGNS = ("--slides", "--crossings", "--hand-signs")
+STYLES = [
+    ("--brackets",),
+    ("--chords", "left"),
+    ("--brackets", "--chords", "left", "--density", "placings"),
+    SIGNS,
+    (*SIGNS, "--brackets", "--density", "needed"),
+]
 
 
 @pytest.mark.parametrize("options", STYLES)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
-from .command import ENSEMBLE, READING, SAMPLES, lyfinger
+from .command import ENSEMBLE, READING, SAMPLES, TEACHING, lyfinger
 
 
 def cleared(data: bytes, path: Path, *options: str) -> bytes:
@@ -17,25 +18,38 @@ def cleared(data: bytes, path: Path, *options: str) -> bytes:
     return result.out
 
 
+STYLES = {
+    "digits": (),
+    "needed, with all signs": ("--density", "needed", "--slides", "--crossings", "--hand-signs", "--brackets"),
+    "placings beside chords, bracketed": ("--density", "placings", "--chords", "left", "--brackets"),
+    "all": ("--chords", "left", "--slides", "--crossings", "--hand-signs", "--brackets"),
+}
+"""Every value of every option of the page, though not each with each."""
+
+
 @pytest.mark.parametrize("path", READING, ids=lambda path: path.stem)
-def test_what_a_marking_puts_in_comes_out_again(path: Path) -> None:
-    marked = lyfinger("mark", "-", "--stdin-filename", path, stdin=path.read_bytes())
+@pytest.mark.parametrize("style", ["digits", "all"])
+def test_what_a_marking_puts_in_comes_out_again(path: Path, style: str) -> None:
+    marked = lyfinger("mark", "-", "--stdin-filename", path, *STYLES[style], stdin=path.read_bytes())
     assert marked.status == 0, marked.err
     assert cleared(marked.out, path) == cleared(path.read_bytes(), path)
 
 
-def test_the_samples_too_as_a_tree(tmp_path: Path) -> None:
-    shutil.copytree(SAMPLES, tmp_path / "bare")
-    assert lyfinger("clear", *ENSEMBLE, "--in-place", folder=tmp_path / "bare").status == 0
-    shutil.copytree(tmp_path / "bare", tmp_path / "marked")
-    assert lyfinger("mark", *ENSEMBLE, "--in-place", folder=tmp_path / "marked").status == 0
-    names = [path.relative_to(SAMPLES) for path in SAMPLES.rglob("*.?ly") if "Teaching" not in path.parts]
-    names += [path.relative_to(SAMPLES) for path in SAMPLES.rglob("*.ly") if "Teaching" not in path.parts]
-    different = [name for name in names if _bytes(tmp_path, "bare", name) != _bytes(tmp_path, "marked", name)]
-    assert different
-    assert lyfinger("clear", *ENSEMBLE, "--in-place", folder=tmp_path / "marked").status == 0
-    assert [name for name in names if _bytes(tmp_path, "bare", name) != _bytes(tmp_path, "marked", name)] == []
+@pytest.mark.parametrize("style", STYLES.values(), ids=list(STYLES))
+@pytest.mark.parametrize("shelf", [ENSEMBLE, TEACHING], ids=["ensemble", "teaching"])
+def test_the_samples_too_as_a_tree(shelf: Sequence[str], style: Sequence[str], tmp_path: Path) -> None:
+    """Cleared of what the engravers wrote, marked, marked once more, and cleared: what there was before."""
+    bare, once, twice = (tmp_path / name for name in ("bare", "once", "twice"))
+    shutil.copytree(SAMPLES, bare)
+    assert lyfinger("clear", *shelf, "--in-place", folder=bare).status == 0
+    before = _bytes(bare)
+    for tree, source in ((once, bare), (twice, once)):
+        shutil.copytree(source, tree)
+        assert lyfinger("mark", *shelf, *style, "--in-place", folder=tree).status == 0
+    assert _bytes(bare) == before != _bytes(once) == _bytes(twice)
+    assert lyfinger("clear", *shelf, "--in-place", folder=twice).status == 0
+    assert _bytes(twice) == before
 
 
-def _bytes(folder: Path, tree: str, name: Path) -> bytes:
-    return (folder / tree / name).read_bytes()
+def _bytes(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*.*ly")}
