@@ -66,8 +66,13 @@ def _placings(item: SolvedPassage) -> Iterator[list[Note]]:
 
 
 def _pair(notes: Sequence[Note]) -> Pair | None:
-    """The ends of a placing that a bracket can join: two events of one voice in one file, both grace notes or none."""
+    """The ends of a placing that a bracket can join: two events of one voice in one file, both grace notes or none.
+
+    All of it is printed in one staff: the typesetter may lose count over a bracket between two.
+    """
     first, last = notes[0], notes[-1]
+    if len({note.staff for note in notes}) > 1:
+        return None
     one, two = first.source, last.source
     joined = first.voice == last.voice and one.place.file is two.place.file and bool(first.grace) == bool(last.grace)
     if not joined or one.behind is None or two.behind is None or one.behind == two.behind:

@@ -97,4 +97,4 @@ def head_end(root: SourceFile) -> int | None:
 
 def digit_start(digit: LockedDigit) -> int:
     """Where a digit begins with what is its own: our ``\\glide`` goes with it."""
-    return digit.glide if digit.glide is not None and is_own_glide(digit) else digit.place.offset
+    return digit.place.offset - len(GLIDE) if is_own_glide(digit) else digit.place.offset

@@ -71,15 +71,16 @@ def _passings(passages: Iterable[SolvedPassage]) -> Iterator[tuple[_Passing, Mov
 
 def slides(passages: Sequence[SolvedPassage], scores: Iterable[Score]) -> Slides:
     """Source notes whose finger slides to another one, in every sounding, and that the typesetter can join."""
+    scores = list(scores)
+    voices = {score: _Voices(score) for score in scores}
     found: dict[SourceNote, list[SourceNote]] = {}
-    near: dict[Score, _Voices] = {}
     for passing, move in _passings(passages):
         if slide(move) or slide_up(move):
             ones, others = passing.notes(passing.before, 0), passing.notes(passing.after, 0)
-            voices = near.setdefault(passing.item.part.score, _Voices(passing.item.part.score))
-            if len(ones) == len(others) == 1 and voices.are_neighbours(ones[0], others[0]):
+            own = voices[passing.item.part.score]
+            if len(ones) == len(others) == 1 and own.are_neighbours(ones[0], others[0]):
                 found.setdefault(ones[0].source, []).append(others[0].source)
-    soundings = Counter(note.source for score in scores for note in score.notes)
+    soundings = Counter(note.source for score in scores for note in score.notes if note.plucked)
     return {one: to[0] for one, to in found.items() if len(set(to)) == 1 and len(to) == soundings[one]}
 
 

@@ -68,6 +68,15 @@ def test_a_note_in_two_figures_gets_a_bracket_only_where_they_agree() -> None:
     assert "\\startGroup" not in unlike
 
 
+def test_no_bracket_leads_into_another_staff(tmp_path: Path) -> None:
+    path = tmp_path / "part.ly"
+    music = "\\new PianoStaff \\autoChange \\relative { g8 c d' e f, g, a b }"
+    path.write_bytes(marked(f'\\version "2.24.0"\n{music}\n', "--brackets"))
+    assert path.read_text().count("\\startGroup") == 2
+    log = run(["--loglevel=WARNING", "-dno-print-pages", "-o", tmp_path / "page", path], folder=tmp_path)
+    assert (log.returncode, log.stderr) == (0, "")
+
+
 def test_a_byte_order_mark_stays_first() -> None:
     text = marked(b"\xef\xbb\xbf\\new Staff = \"RH\" { c'8 e' g' c'' }\n", "--brackets")
     assert text.startswith(b"\xef\xbb\xbf\\layout")
