@@ -10,6 +10,7 @@ looked at.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -18,11 +19,13 @@ from ..score.model import Note, Reading, SourceNote
 from ..source.edits import Insertion
 from ..source.text import Place, SourceFile
 from .digits import Digit
-from .forms import ENGRAVER, ORIENTATIONS, START, bracket, head, place_of_head
+from .forms import ENGRAVER, ORIENTATIONS, bracket, head, place_of_head
 from .side import UP, digit_side
 
 if TYPE_CHECKING:
     from .plan import RootPlan, SolvedPassage
+
+_KEEPS_OUT = re.compile(r"\\startGroup|\\auto[Cc]hange\b")
 
 Pair = tuple[SourceNote, SourceNote]
 Texts = dict[SourceFile, list[Insertion]]
@@ -33,8 +36,9 @@ def bracket_texts(
 ) -> Texts:
     """What goes into each file to bracket the placings in which a digit goes in.
 
-    No bracket goes into a file that has one already, nor where it may not stand at both of its ends. Where a source
-    note sounds several times, its placings must agree.
+    No bracket goes into a file that has one already, or in which the typesetter chooses the staff of each note (from one
+    staff into another it may lose count of their heights: measured), nor where it may not stand at both of its ends.
+    Where a source note sounds several times, its placings must agree.
     """
     found: Texts = {}
     sides: dict[Pair, set[tuple[int, str]]] = {}
@@ -55,7 +59,7 @@ def bracket_texts(
                 assert at is not None
                 text = bracket(file, at, start=number == 0, above=above)
                 found.setdefault(file, []).append(Insertion(at, text))
-    return {file: texts for file, texts in found.items() if START[1:] not in file.text}
+    return {file: texts for file, texts in found.items() if not _KEEPS_OUT.search(file.text)}
 
 
 def _placings(item: SolvedPassage) -> Iterator[list[Note]]:
@@ -66,13 +70,8 @@ def _placings(item: SolvedPassage) -> Iterator[list[Note]]:
 
 
 def _pair(notes: Sequence[Note]) -> Pair | None:
-    """The ends of a placing that a bracket can join: two events of one voice in one file, both grace notes or none.
-
-    All of it is printed in one staff: the typesetter may lose count over a bracket between two.
-    """
+    """The ends of a placing that a bracket can join: two events of one voice in one file, both grace notes or none."""
     first, last = notes[0], notes[-1]
-    if len({note.staff for note in notes}) > 1:
-        return None
     one, two = first.source, last.source
     joined = first.voice == last.voice and one.place.file is two.place.file and bool(first.grace) == bool(last.grace)
     if not joined or one.behind is None or two.behind is None or one.behind == two.behind:

@@ -46,6 +46,7 @@ BARE = [
     ("c'4 r4", "a lone note"),
     ("c'8\\startGroup e' g' c''\\stopGroup", "the source has brackets of its own"),
     ("c'8-4 e'-3 g'-2 c''-1", "no digit goes in"),
+    ("\\autoChange { c'8 e' g' c'' }", "it might lead into another staff"),
 ]
 
 
@@ -66,15 +67,6 @@ def test_a_note_in_two_figures_gets_a_bracket_only_where_they_agree() -> None:
     assert "c''8^1-\\stopGroup" in once
     assert "c''8^1 }" in unlike
     assert "\\startGroup" not in unlike
-
-
-def test_no_bracket_leads_into_another_staff(tmp_path: Path) -> None:
-    path = tmp_path / "part.ly"
-    music = "\\new PianoStaff \\autoChange \\relative { g8 c d' e f, g, a b }"
-    path.write_bytes(marked(f'\\version "2.24.0"\n{music}\n', "--brackets"))
-    assert path.read_text().count("\\startGroup") == 2
-    log = run(["--loglevel=WARNING", "-dno-print-pages", "-o", tmp_path / "page", path], folder=tmp_path)
-    assert (log.returncode, log.stderr) == (0, "")
 
 
 def test_a_byte_order_mark_stays_first() -> None:
