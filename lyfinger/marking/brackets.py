@@ -10,7 +10,6 @@ looked at.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -19,13 +18,11 @@ from ..score.model import Note, Reading, SourceNote
 from ..source.edits import Insertion
 from ..source.text import Place, SourceFile
 from .digits import Digit
-from .forms import ENGRAVER, ORIENTATIONS, bracket, head, place_of_head
+from .forms import ENGRAVER, ORIENTATIONS, START, bracket, head, is_dealt_out, place_of_head
 from .side import UP, digit_side
 
 if TYPE_CHECKING:
     from .plan import RootPlan, SolvedPassage
-
-_KEEPS_OUT = re.compile(r"\\startGroup|\\auto[Cc]hange\b")
 
 Pair = tuple[SourceNote, SourceNote]
 Texts = dict[SourceFile, list[Insertion]]
@@ -36,9 +33,8 @@ def bracket_texts(
 ) -> Texts:
     """What goes into each file to bracket the placings in which a digit goes in.
 
-    No bracket goes into a file that has one already, or in which the typesetter chooses the staff of each note (from one
-    staff into another it may lose count of their heights: measured), nor where it may not stand at both of its ends.
-    Where a source note sounds several times, its placings must agree.
+    No bracket goes into a file that has one already or whose notes are dealt out, nor where it may not stand at both of
+    its ends. Where a source note sounds several times, its placings must agree.
     """
     found: Texts = {}
     sides: dict[Pair, set[tuple[int, str]]] = {}
@@ -59,7 +55,7 @@ def bracket_texts(
                 assert at is not None
                 text = bracket(file, at, start=number == 0, above=above)
                 found.setdefault(file, []).append(Insertion(at, text))
-    return {file: texts for file, texts in found.items() if not _KEEPS_OUT.search(file.text)}
+    return {file: texts for file, texts in found.items() if START[1:] not in file.text and not is_dealt_out(file)}
 
 
 def _placings(item: SolvedPassage) -> Iterator[list[Note]]:

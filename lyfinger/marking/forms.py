@@ -9,6 +9,7 @@ and 2.24.1, looked at.
 
 from __future__ import annotations
 
+import re
 from enum import Enum
 from itertools import product
 
@@ -21,6 +22,7 @@ GLIDE = "-\\glide"
 ENGRAVER, ORIENTATIONS = "Horizontal_bracket_engraver", "fingeringOrientations"
 _BRACKETS = f"\\consists {ENGRAVER} \\override HorizontalBracket.bracket-flare = #'(0 . 0) "
 _LEFT = f"{ORIENTATIONS} = #'(left) "
+_DEALT_OUT = re.compile(r"\\(?:auto[Cc]hange|part[Cc]ombine)")
 _HANDS = {"right": '\\markup\\italic"R.H."', "left": '\\markup\\italic"L.H."'}
 
 
@@ -59,6 +61,12 @@ def bracket_end(file: SourceFile, start: int, end: int) -> int | None:
 def is_own_glide(digit: LockedDigit) -> bool:
     """Whether a ``\\glide`` of ours stands before a digit."""
     return digit.glide is not None and digit.place.file.text[digit.glide : digit.place.offset] == GLIDE
+
+
+def is_dealt_out(file: SourceFile) -> bool:
+    """Whether the typesetter itself deals notes of a file out to staves or voices: a bracket or a line that then leads
+    from one to another is more than it can follow (measured)."""
+    return _DEALT_OUT.search(file.text) is not None
 
 
 def hand_sign(hand: str, sign: str) -> str:

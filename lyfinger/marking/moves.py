@@ -21,7 +21,7 @@ from ..source.edits import Insertion
 from ..source.text import Place
 from .brackets import Texts
 from .digits import Digit
-from .forms import GLIDE, Crossing
+from .forms import GLIDE, Crossing, is_dealt_out
 
 if TYPE_CHECKING:
     from .plan import SolvedPassage
@@ -81,7 +81,12 @@ def slides(passages: Sequence[SolvedPassage], scores: Iterable[Score]) -> Slides
             if len(ones) == len(others) == 1 and own.are_neighbours(ones[0], others[0]):
                 found.setdefault(ones[0].source, []).append(others[0].source)
     soundings = Counter(note.source for score in scores for note in score.notes if note.plucked)
-    return {one: to[0] for one, to in found.items() if len(set(to)) == 1 and len(to) == soundings[one]}
+    dealt = {file for file in {one.place.file for one in found} if is_dealt_out(file)}
+    return {
+        one: to[0]
+        for one, to in found.items()
+        if len(set(to)) == 1 and len(to) == soundings[one] and one.place.file not in dealt
+    }
 
 
 class _Voices:

@@ -47,6 +47,7 @@ BARE = [
     ("c'8\\startGroup e' g' c''\\stopGroup", "the source has brackets of its own"),
     ("c'8-4 e'-3 g'-2 c''-1", "no digit goes in"),
     ("\\autoChange { c'8 e' g' c'' }", "it might lead into another staff"),
+    ("\\partCombine { c'8 e' g' c'' } { s2 }", "it might lead into another voice"),
 ]
 
 
