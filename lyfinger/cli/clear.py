@@ -1,4 +1,4 @@
-"""``lyfinger clear``: digits out of the source, so that what they stood on is fingered anew."""
+"""``lyfinger clear``: digits, and the signs of a marking, out of the source; what they stood on is fingered anew."""
 
 from __future__ import annotations
 

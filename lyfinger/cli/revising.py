@@ -8,9 +8,9 @@ from pathlib import Path
 from ..choices import FILE_NAME
 
 CLEAR = """
-Take finger numbers out of LilyPond source, in whatever spelling, so that mark plans them anew; everything else stays
-as it is, byte for byte. Only notes that a harpist's hand plays lose theirs. A digit of music that also sounds where
-nothing is chosen stays, with a warning.
+Take finger numbers out of LilyPond source, in whatever spelling, so that mark plans them anew, and the signs that mark
+has put in; everything else stays as it is, byte for byte. Only notes that a harpist's hand plays lose their digits. A
+digit of music that also sounds where nothing is chosen stays, with a warning.
 """
 
 CLEAR_EXAMPLES = """

@@ -32,6 +32,7 @@ STYLES = {
 def test_what_a_marking_puts_in_comes_out_again(path: Path, style: str) -> None:
     marked = lyfinger("mark", "-", "--stdin-filename", path, *STYLES[style], stdin=path.read_bytes())
     assert marked.status == 0, marked.err
+    assert lyfinger("mark", "-", "--stdin-filename", path, *STYLES[style], stdin=marked.out).out == marked.out
     assert cleared(marked.out, path) == cleared(path.read_bytes(), path)
 
 
