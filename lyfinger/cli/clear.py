@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 from ..marking.clearing import Clearing, cleared, clearing
 from ..marking.plan import without_digits

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from copy import copy
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -199,7 +200,9 @@ def _word(voice: int, wish: _Wish) -> HandWord:
 
 def with_words(score: Score, words: Iterable[HandWord]) -> Score:
     """A score with these hand words in place of its own."""
-    return replace(score, hand_words=list(words))
+    other = copy(score)
+    other.hand_words = list(words)
+    return other
 
 
 def turned_notes(before: Hands, after: Hands) -> list[int]:
