@@ -6,4 +6,4 @@ FILE_NAME = "lyfinger.toml"
 HAND_SIZES = ("small", "medium", "large")
 LEVELS = ("learner", "standard", "advanced")
 DENSITIES = ("all", "placings", "needed")
-CHORDS = ("stacked", "left")
+CHORDS = ("stacked", "behind", "left")

@@ -46,7 +46,8 @@
 
     [print]                      # what of the digits is printed
     density = "all"              # all, placings or needed
-    chords = "stacked"           # or left: the digits of a chord left of its heads
+    chords = "stacked"           # or behind: in the source behind the chord; left: left of its heads
+    outside = true               # digits outside slurs
     brackets = true              # over or under each placing
     slides = true                # a line where a finger slides
     crossings = true             # an arc at the finger that crosses
@@ -94,7 +95,7 @@ class Config(NamedTuple):
     of strings, as are those of ``fixed`` (None: the profile's). ``pedal_diagrams`` and ``pedal_changes`` name markup
     commands; ``tuning`` is the major key that a lever harp is tuned in. What is not given is that of ``hand`` and
     ``harp``, which are names of sizes and profiles. ``density``, ``chords``,
-    ``brackets``, ``slides``, ``crossings`` and ``hand_signs`` say how the planned digits are printed.
+    ``outside``, ``brackets``, ``slides``, ``crossings`` and ``hand_signs`` say how the planned digits are printed.
     """
 
     file: SourceFile | None = None
@@ -121,6 +122,7 @@ class Config(NamedTuple):
     tuning: str | None = None
     density: str = "all"
     chords: str = "stacked"
+    outside: bool = False
     brackets: bool = False
     slides: bool = False
     crossings: bool = False
@@ -309,6 +311,7 @@ def _print(table: Table) -> dict[str, Any]:
     return _given(
         density=table.choice("density", DENSITIES),
         chords=table.choice("chords", CHORDS),
+        outside=table.take("outside", bool, "true or false"),
         brackets=table.take("brackets", bool, "true or false"),
         slides=table.take("slides", bool, "true or false"),
         crossings=table.take("crossings", bool, "true or false"),

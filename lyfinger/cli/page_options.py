@@ -23,7 +23,13 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
         "trained hand needs to be told",
     )
     group.add_argument(
-        "--chords", choices=CHORDS, help="the digits of a chord above or below it (default), or left of its heads"
+        "--chords",
+        choices=CHORDS,
+        help="the digits of a chord above or below it (default), the same written behind the chord, which makes one "
+        "column of them, or left of its heads",
+    )
+    group.add_argument(
+        "--outside", action="store_true", default=None, help="set digits outside slurs, ties and tuplet numbers"
     )
     group.add_argument("--brackets", action="store_true", default=None, help="draw a bracket over each placing")
     group.add_argument(

@@ -59,7 +59,7 @@ class Opened(NamedTuple):
     refusals: tuple[Refused, ...]
 
 
-PAGE = ("density", "chords", "brackets", "slides", "crossings", "hand_signs")
+PAGE = ("density", "chords", "outside", "brackets", "slides", "crossings", "hand_signs")
 """The settings of the page that have an option each."""
 
 Planner = Callable[..., Plan]

@@ -18,7 +18,7 @@ from ..score.model import Note, Reading, SourceNote
 from ..source.edits import Insertion
 from ..source.text import Place, SourceFile
 from .digits import Digit
-from .forms import ENGRAVER, ORIENTATIONS, START, bracket, head, is_dealt_out, place_of_head
+from .forms import ENGRAVER, ORIENTATIONS, OUTSIDE, START, bracket, head, is_dealt_out, place_of_head
 from .side import UP, digit_side
 
 if TYPE_CHECKING:
@@ -80,18 +80,24 @@ def headless(readings: Iterable[Reading]) -> frozenset[SourceFile]:
     return frozenset(file for reading in readings if place_of_head(reading.root) is None for file in reading.files)
 
 
-def with_heads(roots: Iterable[RootPlan], texts: Texts, beside: Collection[SourceFile]) -> Texts:
-    """The texts, and at the head of each root what its score needs for brackets and for digits beside chords, which the
-    files of ``beside`` have."""
+def with_heads(
+    roots: Iterable[RootPlan],
+    texts: Texts,
+    beside: Collection[SourceFile],
+    outside: Collection[SourceFile] = (),
+) -> Texts:
+    """The texts, and at the head of each root what its score needs for brackets, for digits beside chords, which the
+    files of ``beside`` have, and for digits outside slurs, which those of ``outside`` have."""
     bracketed = frozenset(texts)
     for root in roots:
         read = "".join(file.text for file in root.reading.files)
         brackets = not bracketed.isdisjoint(root.reading.files) and ENGRAVER not in read
         left = ORIENTATIONS not in read and any(file in beside for file in root.reading.files)
+        out = OUTSIDE not in read and not frozenset(outside).isdisjoint(root.reading.files)
         file = root.reading.root
         at = place_of_head(file)
-        if at is not None and (brackets or left):
-            texts.setdefault(file, []).append(Insertion(at, head(brackets=brackets, left=left)))
+        if at is not None and (brackets or left or out):
+            texts.setdefault(file, []).append(Insertion(at, head(brackets=brackets, left=left, outside=out)))
     return texts
 
 

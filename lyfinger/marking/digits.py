@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from ..source.edits import Edits, Insertion
@@ -16,10 +16,20 @@ _WOULD_MERGE = re.compile(r"\d|\s*[./*',=!?]")
 fraction, and the rest as what it is, part of a pitch or a duration that is not over yet."""
 
 
+class Stack(NamedTuple):
+    """A place behind a chord, at ``offset``, for its digits together, ``size`` of them; ``rank`` counts from the heads
+    outward, from 0."""
+
+    offset: int
+    rank: int
+    size: int
+
+
 class Digit(NamedTuple):
     """A decided finger (1–4) for the source note at ``note``; ``insert_at`` (offset) and ``side`` say where it goes.
 
-    ``signs`` go in before the digit and on either side of its number.
+    ``signs`` go in before the digit and on either side of its number. With a ``stack`` it goes behind its chord, if all
+    digits of the chord go in and none has a sign.
     """
 
     note: Place
@@ -27,6 +37,7 @@ class Digit(NamedTuple):
     finger: int
     side: int
     signs: tuple[str, str, str] = ("", "", "")
+    stack: Stack | None = None
 
     @property
     def text(self) -> str:
@@ -41,12 +52,33 @@ class Digit(NamedTuple):
     @property
     def is_safe(self) -> bool:
         """Whether the digit, put there, stays a number by itself."""
-        return _WOULD_MERGE.match(self.note.file.text, self.insert_at) is None
+        return has_room(self.note.file, self.insert_at)
 
     def unsafe_message(self) -> Message:
         """The warning about a digit that is left out because it would run into what follows."""
         text = "no digit: it would run into what follows"
         return Message(Severity.WARNING, self.note, text, "no-room-for-digit")
+
+
+def has_room(file: SourceFile, offset: int) -> bool:
+    """Whether a digit that is put there stays a number by itself."""
+    return _WOULD_MERGE.match(file.text, offset) is None
+
+
+def gathered(digits: Iterable[Digit]) -> Iterator[tuple[int, list[Digit]]]:
+    """The digits that go in at one offset, in order: those of a whole chord behind it, any other by itself."""
+    stacks: dict[tuple[SourceFile, int], list[Digit]] = {}
+    for digit in digits:
+        if digit.stack is None or digit.text != digit.plain:
+            yield digit.insert_at, [digit]
+        else:
+            stacks.setdefault((digit.note.file, digit.stack.offset), []).append(digit)
+    for (_, offset), found in stacks.items():
+        ranked = sorted((digit.stack.rank, digit) for digit in found if digit.stack is not None)
+        if found[0].stack is not None and len(found) == found[0].stack.size:
+            yield offset, [digit for _, digit in ranked]
+        else:
+            yield from ((digit.insert_at, [digit]) for digit in found)
 
 
 NO_TEXTS: Mapping[SourceFile, Sequence[Insertion]] = {}
@@ -55,18 +87,19 @@ NO_TEXTS: Mapping[SourceFile, Sequence[Insertion]] = {}
 def edits_of(
     digits: Iterable[Digit], texts: Mapping[SourceFile, Sequence[Insertion]] = NO_TEXTS
 ) -> dict[SourceFile, Edits]:
-    """The insertions of every file that gets any; a text at the offset of a digit follows it.
+    """The insertions of every file that gets any; a text at the offset of digits follows them.
 
     Raises Refused (an internal error) for two digits at one offset.
     """
     waiting = {file: {item.offset: item.text for item in found} for file, found in texts.items()}
     by_file: dict[SourceFile, list[Insertion]] = {}
-    for digit in digits:
-        text = waiting.get(digit.note.file, {}).pop(digit.insert_at, "")
-        by_file.setdefault(digit.note.file, []).append(Insertion(digit.insert_at, digit.text + text))
+    for offset, found in gathered(digits):
+        file = found[0].note.file
+        text = waiting.get(file, {}).pop(offset, "")
+        by_file.setdefault(file, []).append(Insertion(offset, "".join(digit.text for digit in found) + text))
     for file, rest in waiting.items():
         by_file.setdefault(file, []).extend(Insertion(offset, text) for offset, text in rest.items())
-    by_file = {file: found for file, found in by_file.items() if found}
+    by_file = {file: insertions for file, insertions in by_file.items() if insertions}
     try:
         return {file: Edits.of(file, insertions) for file, insertions in by_file.items()}
     except ValueError as error:

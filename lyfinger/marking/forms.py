@@ -22,6 +22,9 @@ GLIDE = "-\\glide"
 ENGRAVER, ORIENTATIONS = "Horizontal_bracket_engraver", "fingeringOrientations"
 _BRACKETS = f"\\consists {ENGRAVER} \\override HorizontalBracket.bracket-flare = #'(0 . 0) "
 _LEFT = f"{ORIENTATIONS} = #'(left) "
+OUTSIDE = "Fingering.outside-staff-priority"
+_OUTSIDE = f"\\override {OUTSIDE} = #(lambda (digit) (and (eqv? Y (ly:grob-property digit 'side-axis)) 50)) "
+"""Of digits above and below alone: one that stands left of its head stays there."""
 _DEALT_OUT = re.compile(r"\\(?:auto[Cc]hange|part[Cc]ombine)")
 _HANDS = {"right": '\\markup\\italic"R.H."', "left": '\\markup\\italic"L.H."'}
 
@@ -82,9 +85,10 @@ def hand_sign_end(file: SourceFile, offset: int) -> int | None:
     return None
 
 
-def head(*, brackets: bool, left: bool) -> str:
-    """What a score needs in front of it for brackets, and for digits left of chords."""
-    return f"\\layout {{ \\context {{ \\Voice {_BRACKETS if brackets else ''}{_LEFT if left else ''}}} }} "
+def head(*, brackets: bool, left: bool, outside: bool = False) -> str:
+    """What a score needs in front of it for brackets, for digits left of chords, and for digits outside slurs."""
+    needed = f"{_BRACKETS if brackets else ''}{_LEFT if left else ''}{_OUTSIDE if outside else ''}"
+    return f"\\layout {{ \\context {{ \\Voice {needed}}} }} "
 
 
 def place_of_head(root: SourceFile) -> int | None:
@@ -99,8 +103,9 @@ def head_end(root: SourceFile) -> int | None:
     at = place_of_head(root)
     if at is None:
         return None
-    heads = (head(brackets=brackets, left=left) for brackets, left in ((True, True), (True, False), (False, True)))
-    return next((at + len(text) for text in heads if root.text.startswith(text, at)), None)
+    heads = (head(brackets=one, left=two, outside=three) for one, two, three in product((True, False), repeat=3))
+    empty = head(brackets=False, left=False)
+    return next((at + len(text) for text in heads if text != empty and root.text.startswith(text, at)), None)
 
 
 def digit_start(digit: LockedDigit) -> int:

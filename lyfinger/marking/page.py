@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from .plan import RootPlan, SolvedPassage
 
 _NO_HEAD = (
-    "no brackets and no digits beside chords here: a fragment has no place for what the typesetter needs for them"
+    "no brackets here, and no digits beside chords or outside slurs: a fragment has no place for what the typesetter "
+    "needs for them"
 )
 
 
@@ -57,8 +58,9 @@ def page(
         silent = {place: digit for place, digit in planned.items() if place not in shown}
     selected = _selected(roots, excerpt) if config.brackets or joined or crossed else set()
     texts = _brackets(roots, solved, digits, selected) if config.brackets else {}
-    texts = with_heads(roots, texts, {place.file for place, digit in digits.items() if digit.side == BESIDE})
-    messages = list(_headless(roots)) if config.brackets or config.chords == "left" else []
+    beside = {place.file for place, digit in digits.items() if digit.side == BESIDE}
+    texts = with_heads(roots, texts, beside, {place.file for place in digits} if config.outside else ())
+    messages = list(_headless(roots)) if config.brackets or config.outside or config.chords == "left" else []
     hands_shown = False
     if config.hand_signs:
         from .handsigns import hand_signs

@@ -37,6 +37,7 @@ from .sharing import share_source_notes
 from .side import BESIDE, digit_side
 from .spread import Spread, one_by_one
 
+_JOINED = "connectArpeggios"
 _NOTHING_KEPT = "no digit of this earlier marking is kept: it is other music, or another one is nearer"
 
 
@@ -143,6 +144,7 @@ def make_plan(
     fingered = _fingered(printed, hands, solved)
     planned_digits, no_room = _digits(printed, fingered, excerpt, _beside(readings, config))
     roots = tuple(_roots(readings, scores, hands, fingered, paces))
+    planned_digits = _behind(printed, planned_digits, config.chords)
     found = page(roots, solved, planned_digits, chosen or {}, config, excerpt)
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
@@ -171,12 +173,21 @@ def make_plan(
     )
 
 
-def _beside(readings: Sequence[Reading], config: Config) -> Callable[[SourceFile], bool]:
-    """Whether the digits of chords go beside them, in a file."""
+def _beside(readings: Sequence[Reading], config: Config) -> Callable[[Note], bool]:
+    """Whether the digits of chords go beside them, for a note of one.
+
+    Not those of a rolled chord where one arpeggio sign joins both staves: it would run through the digits (seen in
+    engraved pages of LilyPond 2.25.12). They go behind it.
+    """
     if config.chords != "left":
-        return lambda file: False
+        return lambda note: False
     bare = headless(readings)
-    return lambda file: file not in bare
+    joined = {file for item in readings if any(_JOINED in one.text for one in item.files) for file in item.files}
+    return lambda note: (
+        note.source.chord is not None
+        and note.source.place.file not in bare
+        and not ("arpeggio" in note.marks and note.source.place.file in joined)
+    )
 
 
 def without_digits(
@@ -253,7 +264,7 @@ def prove(
     Refused, an internal error, if anything else has changed: then nothing must be written.
     """
     edits = edits_of(plan.digits.values(), merged(plan.texts, texts))
-    result = outcomes(library.files, edits)
+    result = outcomes(library.files, edits, plan.digits.values())
     if edits:
         changed = {item.file: item.data for item in result.values() if isinstance(item, Changed)}
         twin = library.twin(changed)
@@ -319,7 +330,7 @@ def _digits(
     scores: Sequence[Score],
     fingered: Sequence[Sequence[Fingered]],
     excerpt: Excerpt,
-    beside: Callable[[SourceFile], bool],
+    beside: Callable[[Note], bool],
 ) -> tuple[dict[Place, Digit], list[Message]]:
     """The new digit of each source note that gets one, and a warning for each that has no room for it."""
     soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
@@ -337,9 +348,18 @@ def _digits(
     ]
 
 
-def _digit(soundings: Sequence[tuple[Note, Fingered]], beside: Callable[[SourceFile], bool]) -> Digit:
+def _behind(scores: Sequence[Score], digits: dict[Place, Digit], chords: str) -> dict[Place, Digit]:
+    """The digits, those of a chord behind it where they shall be a column and not stand beside it."""
+    if chords == "stacked":
+        return digits
+    from .behind import behind_chords
+
+    return behind_chords(digits.values(), scores)
+
+
+def _digit(soundings: Sequence[tuple[Note, Fingered]], beside: Callable[[Note], bool]) -> Digit:
     note, row = soundings[0]
-    if note.source.chord is not None and beside(note.source.place.file):
+    if beside(note):
         side = BESIDE
     else:
         side = digit_side((sounding.side, other.hand) for sounding, other in soundings if other.hand is not None)

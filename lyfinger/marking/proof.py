@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
@@ -9,7 +10,7 @@ from ..score.model import Note, Reading, Score, SourceNote
 from ..source.edits import Edits, refuse_unless_insertions
 from ..source.messages import Refused
 from ..source.text import Place, SourceFile
-from .digits import Digit
+from .digits import Digit, gathered
 
 
 class Changed(NamedTuple):
@@ -29,14 +30,20 @@ class Unchanged(NamedTuple):
 Outcome = Changed | Unchanged
 
 
-def outcomes(files: Iterable[SourceFile], edits: Mapping[SourceFile, Edits]) -> dict[SourceFile, Outcome]:
-    """The new bytes of each file, proven to be the old ones and the insertions. Raises Refused if they are not."""
+def outcomes(
+    files: Iterable[SourceFile], edits: Mapping[SourceFile, Edits], digits: Iterable[Digit] = ()
+) -> dict[SourceFile, Outcome]:
+    """The new bytes of each file, proven to be the old ones and the insertions. Raises Refused if they are not.
+
+    ``digits`` are those that went in, several at one offset among them.
+    """
+    more = Counter(one.note.file for _, found in gathered(digits) for one in found[1:])
     result: dict[SourceFile, Outcome] = {}
     for file in files:
         if file in edits:
             data = edits[file].apply()
             refuse_unless_insertions(edits[file], data)
-            result[file] = Changed(file, data, len(edits[file].insertions))
+            result[file] = Changed(file, data, len(edits[file].insertions) + more[file])
         else:
             result[file] = Unchanged(file)
     return result

@@ -16,7 +16,7 @@ from ..source.cuts import Deletion
 from ..source.messages import Message, Severity
 from ..source.text import SourceFile
 from .excerpt import Excerpt
-from .forms import START, STOP, bracket_end, hand_sign_end, head_end, is_own_glide, place_of_head
+from .forms import OUTSIDE, START, STOP, bracket_end, hand_sign_end, head_end, is_own_glide, place_of_head
 from .handsigns import turned_notes, with_words
 from .plan import Plan, RootPlan
 
@@ -139,7 +139,7 @@ def _are_needed(
 
 
 def _head(root: RootPlan, signs: Collection[_Stretch], cleared: Collection[SourceNote]) -> Iterator[_Stretch]:
-    """The head of a root, if neither a bracket nor a digit beside a chord is left that it is for."""
+    """The head of a root, if no bracket, no digit beside a chord and none outside a slur is left that it is for."""
     file = root.reading.root
     start, end = place_of_head(file), head_end(file)
     if start is None or end is None:
@@ -148,7 +148,10 @@ def _head(root: RootPlan, signs: Collection[_Stretch], cleared: Collection[Sourc
     ends = sum(one.text.count(START[1:]) + one.text.count(STOP[1:]) for one in files)
     gone = sum(1 for one, first, last in signs if one in files and "Group" in one.text[first:last])
     beside = (note.source for score in root.scores for note in score.notes if note.source.chord is not None)
-    if gone == ends and not any(_is_beside(source) for source in beside if source not in cleared):
+    stays = OUTSIDE in file.text[start:end] and any(
+        note.source.locked and note.source not in cleared for score in root.scores for note in score.notes
+    )
+    if gone == ends and not stays and not any(_is_beside(source) for source in beside if source not in cleared):
         yield file, start, end
 
 

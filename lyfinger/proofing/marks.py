@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import accumulate
 
-from ..marking.digits import Digit, edits_of
+from ..marking.digits import Digit, edits_of, gathered
 from ..marking.plan import Plan
 from ..score.model import Note, SourceNote
 from ..source.edits import Insertion
@@ -71,10 +72,11 @@ class Places:
     """Where notes and digits of the source stand in the text that all planned digits, and ``texts``, were put into."""
 
     def __init__(self, digits: Iterable[Digit], texts: Mapping[SourceFile, Sequence[Insertion]]) -> None:
-        edits = edits_of(digits, texts)
+        edits = edits_of(digits := list(digits), texts)
         self._movers = {file: item.mover() for file, item in edits.items()}
         self._returners = {file: item.returner() for file, item in edits.items()}
         self._lengths = {(file, one.offset): len(one.text) for file, item in edits.items() for one in item.insertions}
+        self._starts = dict(_starts(digits))
 
     def moved(self, file: SourceFile, offset: int) -> int:
         """Where the character at an offset of the source stands in the marked text."""
@@ -88,8 +90,17 @@ class Places:
 
     def digit(self, digit: Digit) -> int:
         """Where an inserted digit begins in the marked text."""
-        file, offset = digit.note.file, digit.insert_at
-        return self.moved(file, offset) - self._lengths[file, offset]
+        offset, before = self._starts[digit.note]
+        file = digit.note.file
+        return self.moved(file, offset) - self._lengths[file, offset] + before
+
+
+def _starts(digits: Iterable[Digit]) -> Iterator[tuple[Place, tuple[int, int]]]:
+    """For each digit the offset at which it goes in, and how much goes in there before it."""
+    for offset, found in gathered(digits):
+        lengths = accumulate((len(digit.text) for digit in found), initial=0)
+        for digit, before in zip(found, lengths, strict=False):
+            yield digit.note, (offset, before)
 
 
 def marks(shown: Sequence[Shown], spots: Sequence[Spot], places: Places) -> list[Mark]:

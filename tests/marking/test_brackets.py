@@ -105,7 +105,7 @@ def test_samples_engrave_without_a_word_and_a_second_run_adds_nothing(options: t
 
 
 @pytest.mark.parametrize(
-    ("text", "said"), [("chords = 'beside'", '"stacked" or "left"'), ("brackets = 1", "true or false")]
+    ("text", "said"), [("chords = 'beside'", '"stacked", "behind" or "left"'), ("brackets = 1", "true or false")]
 )
 def test_settings_are_checked(text: str, said: str, tmp_path: Path) -> None:
     (tmp_path / "lyfinger.toml").write_text(f"[print]\n{text}\n")

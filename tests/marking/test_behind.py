@@ -1,0 +1,119 @@
+"""Digits behind chords, and digits outside slurs: in the source, read again, and taken out."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.referee.engraver import run
+from tests.referee.pictures import fingerings, loose_fingerings
+from tests.whole.command import READING, SAMPLES, lyfinger, marked
+
+BEHIND = ("--chords", "behind")
+OUTSIDE = (
+    "\\override Fingering.outside-staff-priority = "
+    "#(lambda (digit) (and (eqv? Y (ly:grob-property digit 'side-axis)) 50)) "
+)
+
+
+def _source(notes: str, staff: str = "RH") -> str:
+    return f'\\version "2.24.0"\n\\new Staff = "{staff}" {{ \\tempo 4 = 60 {notes} }}\n'
+
+
+#: Notes, staff, and the notes with their digits.
+CHORDS = [
+    ("<c' d' g'>2 r2", "RH", "<c' d' g'>2^3^2^1 r2"),
+    ("<g' d' c'>2 r2", "RH", "<g' d' c'>2^3^2^1 r2"),  # from the heads outward, however the chord is written
+    ("<c d g>2 r2", "LH", "<c d g>2_1_2_3 r2"),  # below, the highest string is nearest the heads
+    ("<c' e' g'>4( <d' f' a'>) r2", "RH", "<c' e' g'>4^3^2^1( <d' f' a'>^3^2^1) r2"),
+    ("<c' e'>2:32 r2", "RH", "<c' e'>2^2^1:32 r2"),
+    ("c'4 r4 r2", "RH", "c'4^1 r4 r2"),
+    ("<c'>4 r4 r2", "RH", "<c'^1>4 r4 r2"),  # of one note there is no column
+    ("<c' e' g'-1>2 r2", "RH", "<c'^3 e'^2 g'-1>2 r2"),  # the others stay inside with a locked digit
+    ("<c' e'-\\2>2 r2", "RH", "<c' e'-\\2>2^2^1 r2"),
+]
+
+
+@pytest.mark.parametrize(("notes", "staff", "wanted"), CHORDS)
+def test_digits_behind_a_chord(notes: str, staff: str, wanted: str) -> None:
+    data = marked(_source(notes, staff).encode(), *BEHIND)
+    assert f"\\tempo 4 = 60 {wanted} }}" in data.decode()
+    assert marked(data, *BEHIND) == data
+    assert marked(data) == data
+
+
+def test_clear_takes_them_out() -> None:
+    source = _source("<c' d' g'>2( <e' g'>4) r").encode()
+    both = marked(source, *BEHIND, "--outside")
+    assert both.count(b"^") == 5
+    assert lyfinger("clear", "-", "--stdin-filename", "test.ly", stdin=both).out == source
+
+
+@pytest.mark.parametrize("path", READING, ids=lambda path: path.stem)
+def test_whatever_is_read_can_be_written_so(path: Path, tmp_path: Path) -> None:
+    """The proof agrees, and a second run adds nothing."""
+    inside = lyfinger("mark", path, "-o", tmp_path / "inside.ly", "-I", path.parent)
+    first = lyfinger("mark", path, *BEHIND, "-o", tmp_path / "once.ly", "-I", path.parent)
+    assert (first.status, first.err) == (inside.status, inside.err)
+    if first.status == 0:
+        again = lyfinger("mark", tmp_path / "once.ly", *BEHIND, "-o", tmp_path / "twice.ly", "-I", path.parent)
+        assert again.status == 0
+        assert (tmp_path / "twice.ly").read_bytes() == (tmp_path / "once.ly").read_bytes()
+
+
+def test_the_typesetter_prints_the_same_digits(tmp_path: Path) -> None:
+    """Those of a chord behind it instead of on its notes, as many, and no word about it."""
+    name = "Parts/lantern-walk.ly"
+    for folder, options in (("inside", ()), ("behind", (*BEHIND, "--outside"))):
+        assert lyfinger("mark", name, *options, "--output-dir", tmp_path / folder, folder=SAMPLES).status == 0
+    inside, behind = (fingerings(tmp_path / folder / name) for folder in ("inside", "behind"))
+    loose = loose_fingerings(tmp_path / "behind" / name)
+    assert not loose_fingerings(tmp_path / "inside" / name)
+    assert len(loose) > 200
+    before = sorted((one.moment, one.text) for one in inside)
+    assert sorted([(one.moment, one.text) for one in behind] + [(one[3], one[4]) for one in loose]) == before
+    log = run(["--loglevel=WARNING", "-dno-print-pages", tmp_path / "behind" / name], folder=tmp_path)
+    assert (log.returncode, log.stderr) == (0, "")
+
+
+@pytest.mark.parametrize("options", [("--outside",), (*BEHIND, "--outside", "--brackets", "--density", "placings")])
+def test_a_second_run_over_the_samples_adds_nothing(options: tuple[str, ...], tmp_path: Path) -> None:
+    names = ("Parts/lantern-walk.ly", "Parts/ferry-harp.ly", "Teaching/stepping-stones.ly")
+    once, twice = tmp_path / "once", tmp_path / "twice"
+    assert lyfinger("mark", *names, *options, "--root", ".", "--output-dir", once, folder=SAMPLES).status == 0
+    for settings in ("lyfinger.toml", "Teaching/lyfinger.toml"):
+        shutil.copy(SAMPLES / settings, once / settings)
+    assert lyfinger("mark", *names, *options, "--root", ".", "--output-dir", twice, folder=once).status == 0
+    for name in names:
+        assert (twice / name).read_bytes() == (once / name).read_bytes()
+
+
+def test_the_head_says_it_once_with_the_rest() -> None:
+    text = marked(_source("c'8 e' g' c''").encode(), "--outside", "--brackets", "--chords", "left").decode()
+    assert text.count(OUTSIDE) == text.count("\\layout") == 1
+    assert "\\layout" not in marked(_source("r1").encode(), "--outside").decode()
+
+
+def test_a_score_that_says_it_itself_keeps_its_word() -> None:
+    own = "\\layout { \\context { \\Score \\override Fingering.outside-staff-priority = #40 } }\n" + _source("c'4 d'")
+    assert marked(own.encode(), "--outside").decode().count("outside-staff-priority") == 1
+
+
+def test_settings(tmp_path: Path) -> None:
+    (tmp_path / "lyfinger.toml").write_text("[print]\nchords = 'behind'\noutside = true\n")
+    (tmp_path / "part.ly").write_text(_source("<c' d' g'>2 r2"))
+    text = lyfinger("mark", "part.ly", folder=tmp_path).out.decode()
+    assert "<c' d' g'>2^3^2^1" in text
+    assert OUTSIDE in text
+
+
+def test_a_chord_rolled_across_the_staves_has_its_digits_above_and_below() -> None:
+    """One arpeggio sign for both would run through digits left of the heads."""
+    chords = "<c' e' g'>2\\arpeggio <c' e'>2"
+    apart = marked(_source(chords).encode(), "--chords", "left").decode()
+    layout = "\\layout { \\context { \\Score connectArpeggios = ##t } }\n"
+    joined = marked((layout + _source(chords)).encode(), "--chords", "left").decode()
+    assert "<c'-3 e'-2 g'-1>2\\arpeggio" in apart
+    assert "<c' e' g'>2^3^2^1\\arpeggio <c'-2 e'-1>2" in joined
