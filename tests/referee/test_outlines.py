@@ -47,7 +47,7 @@ def test_a_slur_is_its_curve(tmp_path: Path) -> None:
     [
         ("NoteHead", "c''4-\\tweak Y-offset #0.2 ^2"),
         ("Stem", "c''4-\\tweak Y-offset #-2.5 -\\tweak X-offset #0 _2"),
-        ("Beam", "c'8[ d'-\\tweak Y-offset #1.2 -\\tweak X-offset #-1 ^2]"),
+        ("Beam", "c'8[ d'-\\tweak Y-offset #0 -\\tweak X-offset #-1 ^2]"),
         ("Accidental", "cis''4-\\tweak Y-offset #0 -\\tweak X-offset #-1.2 ^2"),
     ],
 )
