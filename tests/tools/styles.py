@@ -19,6 +19,7 @@ PROJECT = Path(__file__).resolve().parents[2]
 PAGES = PROJECT / "samples" / "pages"
 PART, LESSON = Path("Parts", "lantern-walk.ly"), Path("Teaching", "stepping-stones.ly")
 STYLES = {
+    "clearest": (PART, 3, ("--chords", "behind", "--outside")),
     "placings": (PART, 1, ("--density", "placings")),
     "needed": (PART, 1, ("--density", "needed")),
     "left": (PART, 1, ("--chords", "left")),
