@@ -89,9 +89,9 @@ def _needed(sets: Iterable[_Set]) -> Iterator[int]:
     """What neither the table of the trade says nor a figure that was just printed.
 
     A placing of the table's shape needs no digit after a free lift, or where it is struck as a chord; in a run its
-    first digit says where the hand crosses. Any other placing needs all of its digits. A figure that comes again needs
-    none: on the same strings within a few placings, or one placing after another on any. One that is crossed to is
-    another figure than the same one after a lift.
+    first digit says where the hand crosses; a chord that is struck again and again is no run. Any other placing needs
+    all of its digits. A figure that comes again needs none: on the same strings within a few placings, or one placing
+    after another on any. One that is crossed to is another figure than the same one after a lift.
     """
     last: tuple[object, ...] | None = None
     recent: dict[tuple[tuple[int, ...], ...], tuple[object, int]] = {}
@@ -104,7 +104,7 @@ def _needed(sets: Iterable[_Set]) -> Iterator[int]:
             continue
         if not _is_trained(one.shape):
             yield from one.onsets
-        elif not one.free and len(one.onsets) > 1:
+        elif not one.free and len(set(one.strings)) > 1:
             yield one.onsets[0]
 
 

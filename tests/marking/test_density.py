@@ -53,6 +53,7 @@ FIGURES = [
     ("placings", "c'8 e' g' c'' g' e' c'4", "c'8^4 e' g' c''^1 g' e' c'4"),
     ("placings", "<c' e' g'>2 <d' f' a'>", "<c'^3 e'^2 g'^1>2 <d'^3 f'^2 a'^1>"),
     ("needed", "<c' e' g'>2 <d' f' a'>", "<c' e' g'>2 <d' f' a'>"),
+    ("needed", "<b d'>8 <b d'> <d' g'> <d' g'>", "<b d'>8 <b d'> <d' g'> <d' g'>"),
     ("needed", "c'8 e' g' c'' g' e' c'4", "c'8 e' g' c'' g' e' c'4"),
     ("needed", "c'8 d' e' f' g' a' b' c''", "c'8 d' e' f' g'^4 a' b' c''"),
     ("needed", "c'8 d' e' g' a' b' c'' d''", "c'8 d' e' g' a'^4 b' c'' d''"),
