@@ -22,6 +22,8 @@ def _source(notes: str, staff: str = "RH") -> str:
     return f'\\version "2.24.0"\n\\new Staff = "{staff}" {{ \\tempo 4 = 60 {notes} }}\n'
 
 
+CHORD = "<c' d' g'>2 r2"
+
 #: Notes, staff, and the notes with their digits.
 CHORDS = [
     ("<c' d' g'>2 r2", "RH", "<c' d' g'>2^3^2^1 r2"),
@@ -99,6 +101,49 @@ def test_the_head_says_it_once_with_the_rest() -> None:
 def test_a_score_that_says_it_itself_keeps_its_word() -> None:
     own = "\\layout { \\context { \\Score \\override Fingering.outside-staff-priority = #40 } }\n" + _source("c'4 d'")
     assert marked(own.encode(), "--outside").decode().count("outside-staff-priority") == 1
+
+
+def test_every_style_together_goes_in_once_and_out_again() -> None:
+    """Digits with a sign of their own stay inside the chord."""
+    source = _source("c'16 d' e' f' g' a' b' c'' <c' e' g'>4 <e' g' c''> | <d' e'>8 q c' d'").encode()
+    options = (*BEHIND, "--outside", "--brackets", "--slides", "--crossings", "--hand-signs")
+    once = marked(source, *options)
+    assert b"<c' e' g'>4^3^2^1" in once
+    assert marked(once, *options) == once
+    assert lyfinger("clear", "-", "--stdin-filename", "test.ly", stdin=once).out == source
+
+
+def test_clear_leaves_the_head_while_a_digit_is_left() -> None:
+    both = marked(_source("<c' e' g'>2 r | <d' f' a'>2 r"), *BEHIND, "--outside")
+    part = lyfinger("clear", "-", "--stdin-filename", "test.ly", "--bars", "2", stdin=both).out.decode()
+    assert OUTSIDE in part
+    assert part.count("^") == 3
+
+
+def test_in_a_document(tmp_path: Path) -> None:
+    """A snippet that is a score gets its own head; a fragment has no place for one, and is told so."""
+    whole = tmp_path / "whole.tex"
+    whole.write_text(f"\\begin{{lilypond}}\n{_source(CHORD)}\\end{{lilypond}}\n")
+    text = lyfinger("mark", whole, *BEHIND, "--outside").out.decode()
+    assert text.startswith("\\begin{lilypond}\n")
+    assert OUTSIDE in text
+    assert "<c' d' g'>2^3^2^1" in text
+    part = tmp_path / "part.tex"
+    part.write_text("\\begin[fragment]{lilypond}\n\\new Staff = \"RH\" { <c' d' g'>2 r2 }\n\\end{lilypond}\n")
+    done = lyfinger("mark", part, *BEHIND, "--outside")
+    assert "<c' d' g'>2^3^2^1" in done.out.decode()
+    assert OUTSIDE not in done.out.decode()
+    assert "sign-left-out" in done.err
+
+
+def test_a_diff_adds_nothing_else(tmp_path: Path) -> None:
+    path = tmp_path / "part.ly"
+    path.write_text(_source("<c' d' g'>2 r2"))
+    lines = lyfinger("mark", path, *BEHIND, "--diff").out.decode().splitlines()
+    assert [line for line in lines if line[0] in "+-"][2:] == [
+        "-\\new Staff = \"RH\" { \\tempo 4 = 60 <c' d' g'>2 r2 }",
+        "+\\new Staff = \"RH\" { \\tempo 4 = 60 <c' d' g'>2^3^2^1 r2 }",
+    ]
 
 
 def test_settings(tmp_path: Path) -> None:

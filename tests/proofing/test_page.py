@@ -86,6 +86,7 @@ def test_sources_of_any_shape_find_their_digits(text: str, tmp_path: Path) -> No
     [
         ("--brackets",),
         ("--chords", "left"),
+        ("--chords", "behind", "--outside"),
         ("--density", "needed", "--brackets"),
         ("--slides", "--crossings", "--hand-signs"),
     ],
