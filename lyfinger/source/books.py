@@ -76,7 +76,7 @@ class Snippet(NamedTuple):
         """The octave that its ``relative`` option starts from (1 is that of middle C); None if it has none."""
         found: int | None = None
         for option in self.options:
-            match = re.fullmatch(r"relative\s*=?\s*(-?\d+)?", option)
+            match = re.fullmatch(r"relative\s*=?\s*(-?\d{1,9})?", option)
             if match:
                 found = 1 if match[1] is None else int(match[1])
         return found
