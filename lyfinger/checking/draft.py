@@ -191,7 +191,7 @@ def in_words(names: Sequence[str]) -> str:
 
 def message(score: Score, note: Note, severity: Severity, rule: str, text: str) -> Message:
     """A message about a note, with its printed bar."""
-    bar = score.bar_of(note).number if score.bars else None
+    bar = score.bar_number(note)
     return Message(severity, note.source.place, text, rule, bar=bar)
 
 

@@ -232,7 +232,7 @@ def _add_proof(commands: argparse._SubParsersAction[_Parser]) -> None:
 def _place(text: str) -> tuple[str | None, int, int]:
     name, _, rest = text.rpartition(":")
     name, _, line = name.rpartition(":") if name else ("", "", "")
-    if not (line.isascii() and line.isdigit() and rest.isascii() and rest.isdigit()):
+    if not all(number.isascii() and number.isdigit() and len(number) < 10 for number in (line, rest)):
         raise argparse.ArgumentTypeError(f"{text} is not LINE:COLUMN, such as 31:7")
     return name or None, int(line), int(rest)
 

@@ -21,7 +21,7 @@ class _Values(NamedTuple):
 
 
 class Settings(_Values):
-    """Settings of the search. None of the times is a published fact (harp-facts §6): they are defaults.
+    """Settings of the search. None of the times is a published fact: they are defaults of ours.
 
     ``lift_gap``: from this many milliseconds between two onsets on, the hand may lift freely (default 1500: a half
     note at ♩ = 80). A harpist lifts at a *long* note, and how long is a matter of seconds: a half note at a slow tempo

@@ -1,6 +1,6 @@
 """Rules of one hand's shape: which fingers an interval or a chord takes, and what strains the hand.
 
-The same rules judge a chord and a placing whose strings are played in turn (harp-facts §2 and §4).
+The same rules judge a chord and a placing whose strings are played in turn.
 """
 
 from __future__ import annotations

@@ -139,7 +139,7 @@ class _Keys:
         one, two = self._held_to(note.source), self._held_to(other.source)
         if one is not None and two is not None and one != two:
             text = f"one string, two fingers: {one} here, {two} at {other.source.place}"
-            bar = score.bar_of(note).number if score.bars else None
+            bar = score.bar_number(note)
             message = Message(Severity.ERROR, note.source.place, text, "locked-digits-differ", bar=bar)
             self._clashes.setdefault((note.source, other.source), message)
 

@@ -391,7 +391,7 @@ def _unproven(item: SolvedPassage) -> Iterator[Message]:
 
 def _problem(part: HandPassage, problem: Problem) -> Message:
     note = part.first(problem.onset)
-    bar = part.score.bar_of(note).number if part.score.bars else None
+    bar = part.score.bar_number(note)
     severity = Severity.WARNING if problem.rule == REUSED else Severity.ERROR
     return Message(severity, note.source.place, problem.text, problem.rule, bar=bar)
 
