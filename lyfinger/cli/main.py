@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import gc
+import os
 import signal
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import NoReturn
 
 from .. import __version__
 from ..source.refused import Refused, one_line
@@ -30,6 +33,23 @@ def run() -> int:
         return main()
     finally:
         gc.freeze()
+
+
+def process() -> NoReturn:
+    """What the installed program does: :func:`run`, and then no more than leaving.
+
+    An interpreter on its way out takes apart, object by object, all that it holds; the system takes it back at once.
+    Where what is written can't be flushed, the interpreter ends as it always does, and says so.
+    """
+    status = run()
+    try:
+        for stream in (sys.stdout, sys.stderr):
+            if stream is not None:
+                stream.flush()
+    except (OSError, ValueError):
+        sys.exit(status)
+    atexit._run_exitfuncs()
+    os._exit(status)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

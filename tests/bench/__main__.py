@@ -41,7 +41,7 @@ def build_parser() -> argparse.ArgumentParser:
 
 def ours(*arguments: str | Path) -> Command:
     """A command line of lyfinger, started as the installed script starts it."""
-    return [sys.executable, "-c", "import sys; from lyfinger.cli.main import run; sys.exit(run())", *arguments]
+    return [sys.executable, "-c", "from lyfinger.cli.main import process; process()", *arguments]
 
 
 def table(path: Path, times: int, scratch: Path) -> str:

@@ -71,6 +71,29 @@ def test_a_wrong_command_line_is_refused_in_one_line(run: Run, arguments: list[s
     assert "--help" in result.lines[0]
 
 
+_AS_INSTALLED = (
+    "import atexit, sys\n"
+    "from lyfinger.cli.main import process\n"
+    "atexit.register(lambda: print('the last word', file=sys.stderr, flush=True))\n"
+    "process()"
+)
+
+
+@pytest.mark.parametrize(("arguments", "status"), [(["mark", "single.ly"], 0), (["mark", "--help"], 0), (["mark"], 2)])
+def test_the_installed_program_says_all_before_it_leaves(repository: Path, arguments: list[str], status: int) -> None:
+    as_module, installed = (
+        subprocess.run(
+            [sys.executable, *way, *arguments],
+            cwd=repository,
+            env={**os.environ, "PYTHONPATH": str(PROJECT)},
+            capture_output=True,
+        )
+        for way in (["-m", "lyfinger"], ["-c", _AS_INSTALLED])
+    )
+    assert (installed.returncode, installed.stdout) == (status, as_module.stdout)
+    assert installed.stderr == as_module.stderr + b"the last word\n"
+
+
 def test_a_reader_that_goes_away(repository: Path) -> None:
     reader, writer = os.pipe()
     os.close(reader)
