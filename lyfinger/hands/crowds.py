@@ -6,8 +6,9 @@ Applies when: one hand would pluck five or more strings at one moment. Four at m
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import groupby
 from typing import NamedTuple
 
 from ..score.model import Note, Score
@@ -31,7 +32,8 @@ class Crowd(NamedTuple):
 def crowds(score: Score, hands: Sequence[Hand | None], players: Sequence[int | None]) -> list[Crowd]:
     """Every crowded moment of a score, in order of time, player and hand."""
     moments: dict[tuple[Fraction, Fraction, int], dict[Hand, list[int]]] = {}
-    for index, (note, hand, player) in enumerate(zip(score.notes, hands, players, strict=True)):
+    for index in _where_many_sound(score.notes):
+        note, hand, player = score.notes[index], hands[index], players[index]
         if note.plucked and hand is not None and player is not None:
             moments.setdefault((note.moment, note.grace, player), {}).setdefault(hand, []).append(index)
     many = [(at, found) for at, found in moments.items() if any(len(notes) > FINGERS for notes in found.values())]
@@ -41,6 +43,14 @@ def crowds(score: Score, hands: Sequence[Hand | None], players: Sequence[int | N
         for hand in sorted(by_hand, reverse=True)
         if len({score.notes[index].pitch.string for index in by_hand[hand]}) > FINGERS
     ]
+
+
+def _where_many_sound(notes: Sequence[Note]) -> Iterator[int]:
+    """The notes (indices) that begin together with more than a hand can pluck; notes stand in order of time."""
+    for _, together in groupby(range(len(notes)), key=lambda index: notes[index].moment):
+        listed = list(together)
+        if len(listed) > FINGERS:
+            yield from listed
 
 
 def _settle(score: Score, hand: Hand, by_hand: dict[Hand, list[int]]) -> Crowd:

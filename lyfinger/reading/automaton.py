@@ -46,10 +46,17 @@ class Automaton:
         values: list[Any] = []
         for index, token in enumerate(tokens):
             symbol = token.type
-            action = stack[-1].get(symbol)
+            state = stack[-1]
+            action = state.get(symbol)
             while type(action) is tuple:
-                _reduce(stack, values, *action)
-                action = stack[-1].get(symbol)
+                origin, size, make = action
+                if size == 1:
+                    if make is not None:
+                        values[-1] = make([values[-1]])
+                    state = stack[-1] = stack[-2][origin]
+                else:
+                    state = _reduce(stack, values, origin, size, make)
+                action = state.get(symbol)
             if action is None:
                 raise Unexpected(index)
             stack.append(action)
@@ -61,18 +68,15 @@ class Automaton:
         return values[-1]
 
 
-def _reduce(stack: list[_State], values: list[Any], origin: str, size: int, make: Make | None) -> None:
-    """Let what a rule makes of the last values stand for them."""
-    if size == 1:
-        if make is not None:
-            values[-1] = make([values[-1]])
-        stack[-1] = stack[-2][origin]
-    else:
-        first = len(values) - size
-        if make is not None:
-            values[first:] = (make(values[first:]),)
-        del stack[first + 1 :]
-        stack.append(stack[-1][origin])
+def _reduce(stack: list[_State], values: list[Any], origin: str, size: int, make: Make | None) -> _State:
+    """Let what a rule makes of the last values stand for them; returns the state behind it."""
+    first = len(values) - size
+    if make is not None:
+        values[first:] = (make(values[first:]),)
+    del stack[first + 1 :]
+    state: _State = stack[-1][origin]
+    stack.append(state)
+    return state
 
 
 def _make(rule: Rule, builder: Callbacks) -> Make | None:

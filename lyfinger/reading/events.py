@@ -204,4 +204,6 @@ def attached(posts: list[Post]) -> Attached:
                 marks.add(mark)
     if tie:
         marks.add("tieStart")
+    elif not marks and not tied:  # digits and texts alone
+        return NOTHING
     return Attached(frozenset(marks), tie, tied)

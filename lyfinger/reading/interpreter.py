@@ -140,7 +140,7 @@ class Interpreter(Repeats):
             before = collection.size()
             at = self._past_unheard(at, here) if self._unheard is not None else at
             after = self.walk(item, at, here)
-            if self._lead:
+            if self._lead is not ZERO and self._lead:
                 collection.shift_grace(graces_from, before, self._lead)
                 if at == started:
                     total += self._lead

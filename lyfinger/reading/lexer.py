@@ -142,6 +142,7 @@ _BROKEN = {
     "BrokenString": "this string has no end",
     "EndlessNumber": f"a number of more than {MOST_DIGITS} digits or dots",
 }
+_APART = frozenset({"Scheme", *_BROKEN})
 _ENDLESS_IN_SCHEME = re.compile(rf"[0-9]{{{MOST_DIGITS + 1}}}")
 
 
@@ -152,22 +153,24 @@ def flat_tokens(text: str, start: int = 0) -> Iterator[Flat]:
     """
     pattern = LilyPondText.pattern
     kinds = [classes and classes[0].__name__ for classes in LilyPondText.index]
+    make = tuple.__new__  # without the call between, which would cost as much again as all the rest
     again = True
     while again:
         again = False
         for match in pattern.finditer(text, start):
             kind = kinds[match.lastindex]
-            if kind == "Scheme":
-                begin = match.start()
-                start = scheme_end(text, match.end())
+            begin, end = match.span()
+            if kind not in _APART:
+                yield make(Flat, (kind, text[begin:end], begin, end))
+            elif kind == "Scheme":
+                start = scheme_end(text, end)
                 if start - begin > MOST_DIGITS and _ENDLESS_IN_SCHEME.search(text, begin, start):
                     raise LexicalError(_BROKEN["EndlessNumber"], begin)
                 yield Flat(kind, text[begin:start], begin, start)
                 again = True
                 break
-            if kind in _BROKEN:
-                raise LexicalError(_BROKEN[kind], match.start())
-            yield Flat(kind, match.group(), match.start(), match.end())
+            else:
+                raise LexicalError(_BROKEN[kind], begin)
 
 
 class EmbeddedEnd(Token):  # type: ignore[misc]

@@ -153,7 +153,7 @@ def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fractio
     typesetter still shows the old position (:attr:`Bar.overtaken`); here it is the new one. Grace notes before a change
     are still in the bar that was listed before (:attr:`Bar.grace`).
     """
-    known = sorted(dict.fromkeys(steps))  # in their own order, since what is sorted already is sorted at once
+    known = sorted(steps)  # what is sorted already is sorted at once
     first = min(known[0] if known else (Fraction(0), Fraction(0)), (Fraction(0), Fraction(0)))
     count = _Count(end, tuple(moment for moment, _ in known))
     for (moment, grace), group in groupby(changes, key=lambda change: (change.moment, change.grace)):
