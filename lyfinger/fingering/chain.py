@@ -45,6 +45,8 @@ class ChainSearch:
         self.plucks = tuple(plucks)
         self.hastes = tuple(hastes)
         self.cuts = cuts
+        steps = zip(self.plucks, self.plucks[1:], self.hastes, strict=False)
+        self._passings = [tables.passing(*step) for step in steps]
         self._reads_before = Ties(self.plucks, orders).reads_before
 
     def solve(self) -> Line | None:
@@ -77,19 +79,24 @@ class ChainSearch:
                     break
                 complete = end + 1
             end += 1
-        return self.tables.openings(plucks[place:complete], self.hastes[place : complete - 1])
+        return self.tables.openings(plucks[place:complete], tuple(self._passings[place : complete - 1]))
 
     def _go_on(self, place: int, behind: dict[Grip, State], here: dict[Grip, State]) -> None:
-        before, pluck, haste = self.plucks[place - 1], self.plucks[place], self.hastes[place - 1]
-        known, string = self.tables.going_on(before, pluck, haste), pluck.strings[0]
+        before, pluck, passing = self.plucks[place - 1], self.plucks[place], self._passings[place - 1]
+        known, string = self.tables.going_on(before, pluck, passing), pluck.strings[0]
         for grip, state in behind.items():
             if string not in grip.of:
                 continue
             step = known.get(grip)
             if step is None:
-                step = known[grip] = self.tables.goes_on(grip, before, pluck, haste)
-            if step >= 0:
-                self._keep(here, State(state.cost + step, grip, state.start, place, state), here.get(grip), place)
+                step = known[grip] = self.tables.goes_on(grip, before, pluck, passing)
+            if step < 0:
+                continue
+            cost, old = state.cost + step, here.get(grip)
+            if old is None or cost < old.cost:
+                here[grip] = State(cost, grip, state.start, place, state)
+            elif cost == old.cost:
+                self._keep(here, State(cost, grip, state.start, place, state), old, place)
 
     def _enter(self, place: int, openings: Openings, behind: dict[Grip, State]) -> Iterator[tuple[int, State | None]]:
         """For each entry the cheapest state behind it. States that are too dear to help are passed over."""
@@ -98,28 +105,37 @@ class ChainSearch:
             return iter(())
         states = sorted(behind.values(), key=_cost)
         tables, strings = self.tables, self.plucks[place - 1].strings
-        passing = tables.passing(self.plucks[place - 1], self.plucks[place], self.hastes[place - 1])
+        passing = self._passings[place - 1]
         first = states[0]
         so_far = first.cost
         costs = [so_far + step for step in tables.row(entries, passing, tables.end(first.grip, strings))]
         best: list[State] = [first] * len(costs)
         dearest = max(costs)
-        dearest_by = entries.dearest(costs)
+        dearest_by: list[tuple[int, int]] = []  # worked out where a state comes near
         known = passing.shifts
+        spent: set[Fingers] = set()
+        ways = len(self.plucks[place - 1].allowed)
         for state in states[1:]:
             so_far = state.cost
             if so_far > dearest:
                 break
             end = state.grip.ends.get(strings) or tables.end(state.grip, strings)
-            shifts = known.get(end.held) or tables.shifts(passing, end.held)
+            held = end.held
+            if held in spent:
+                continue
+            shifts = known.get(held) or tables.shifts(passing, held)
+            if not dearest_by:
+                dearest_by = entries.dearest(costs)
             for number, dear in dearest_by:
                 if so_far + shifts[number] <= dear:
                     break
-            else:
+            else:  # nor does any dearer state help that comes with these fingers
+                spent.add(held)
+                if len(spent) == ways:
+                    break
                 continue
             if self._improve(costs, best, state, tables.row(entries, passing, end), place - 1):
-                dearest = max(costs)
-                dearest_by = entries.dearest(costs)
+                dearest, dearest_by = max(costs), []
         return zip(costs, best, strict=True)
 
     def _improve(
@@ -182,11 +198,9 @@ class ChainSearch:
 
     def _set_early(self, string: int, place: int) -> int:
         """What it costs to set a string at a place before it is played: nothing if it has not just sounded."""
-        haste = 1000
         for ago in range(1, min(place, RECENT) + 1):
-            haste = min(haste, self.hastes[place - ago])
             if string in self.plucks[place - ago].strings:
-                return self.tables.early(string, ago, haste)
+                return self.tables.early(string, ago, min(self.hastes[place - ago : place]))
         return 0
 
     def _keep(self, states: dict[Grip, State], new: State, old: State | None, end: int) -> None:

@@ -76,7 +76,7 @@ class Tables:
         self._alike: dict[tuple[Any, ...], Passing] = {}
         self._changes: dict[tuple[Form, Form, int], int] = {}
         self._earlies: dict[tuple[int, int, int], int] = {}
-        self._going_on: dict[tuple[Pluck, Pluck, int], dict[Grip, int]] = {}
+        self._going_on: dict[tuple[Pluck, Pluck, Passing], dict[Grip, int]] = {}
         self._blocks: dict[tuple[tuple[int, ...], tuple[int, ...]], Block] = {}
 
     def trim(self) -> None:
@@ -292,35 +292,33 @@ class Tables:
             cost = self._earlies[key] = said(self._early, Early(*key))
         return cost
 
-    def going_on(self, before: Pluck, after: Pluck, haste: int) -> dict[Grip, int]:
+    def going_on(self, before: Pluck, after: Pluck, passing: Passing) -> dict[Grip, int]:
         """What it costs to go on from one onset to the next in the same placing, as far as it is known."""
-        return self._going_on.setdefault((before, after, haste), {})
+        return self._going_on.setdefault((before, after, passing), {})
 
-    def goes_on(self, grip: Grip, before: Pluck, after: Pluck, haste: int) -> int:
+    def goes_on(self, grip: Grip, before: Pluck, after: Pluck, passing: Passing) -> int:
         """The same for one placing, worked out; −1 where it can't go on."""
         of = grip.of
         fingers = tuple([of.get(string, 0) for string in after.strings])
         if fingers not in after.allowed:
             return -1
         held = tuple([of[string] for string in before.strings])
-        passing = self.passing(before, after, haste)
         return self.strike(after, fingers, len(of), False) + self.inside(passing, held, fingers)
 
-    def openings(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
+    def openings(self, plucks: tuple[Pluck, ...], passings: tuple[Passing, ...]) -> Openings:
         """The ways to start a placing at the first of ``plucks``, whose strings are all in one hand's four."""
-        key = (plucks, hastes)
+        key = (plucks, passings)
         found = self._openings.get(key)
         if found is None:
-            found = self._openings[key] = self._open(plucks, hastes)
+            found = self._openings[key] = self._open(plucks, passings)
         return found
 
-    def _open(self, plucks: tuple[Pluck, ...], hastes: tuple[int, ...]) -> Openings:
+    def _open(self, plucks: tuple[Pluck, ...], passings: tuple[Passing, ...]) -> Openings:
         ways: list[tuple[int, Sequence[Grip], list[int]]] = []
         faces: list[Face] = []
         first = plucks[0].strings
         start = self._starting(plucks[0])
         heights = [tuple([string - first[0] for string in pluck.strings]) for pluck in plucks]
-        passings = [self.passing(plucks[i], plucks[i + 1], haste) for i, haste in enumerate(hastes)]
         strings: set[int] = set()
         even = 0
         for last, pluck in enumerate(plucks):
@@ -354,7 +352,7 @@ class Tables:
         return pluck.start
 
     def _possible(
-        self, block: Block, first: tuple[int, ...], own: int, plucks: tuple[Pluck, ...], passings: list[Passing]
+        self, block: Block, first: tuple[int, ...], own: int, plucks: tuple[Pluck, ...], passings: tuple[Passing, ...]
     ) -> tuple[Block, list[int]]:
         """What is left of a block by the digits that the onsets allow, and what each way costs."""
         played = [self._played(grip, plucks, passings) for grip in block.grips]
@@ -372,7 +370,7 @@ class Tables:
             return pluck.even[True]
         return -1 if passing.even < 0 else so_far + pluck.even[False] + passing.even
 
-    def _played(self, grip: Grip, plucks: tuple[Pluck, ...], passings: list[Passing]) -> int:
+    def _played(self, grip: Grip, plucks: tuple[Pluck, ...], passings: tuple[Passing, ...]) -> int:
         """What playing these onsets from one shape costs beside the shape; −1 where a digit is not allowed."""
         of, cost = grip.of, 0
         held: Fingers = ()

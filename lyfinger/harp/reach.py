@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import combinations, starmap
 from operator import gt
 
@@ -59,7 +60,7 @@ class Reach:
         more a small hand or a wide harp."""
         return self.harp.middle * 1_000_000 // (REFERENCE_SPACING * self.hand.scale)
 
-    @property
+    @cached_property
     def habit(self) -> int:
         """How far the trained distances hold for this hand on this harp, in thousandths.
 
