@@ -26,6 +26,7 @@ class Clock:
         self._measures, *others = (_Measures(bars, beats, grid) for bars, beats in counts)
         self._own = dict(zip(own, others, strict=True))
         self._milliseconds: dict[tuple[int, int], Fraction] = {}
+        self._rounded: dict[int, tuple[Fraction, int]] = {}
 
     def stress(self, moment: Fraction, staff: int) -> int:
         """2 on the first beat of a measure of a staff (an index), 1 on another beat (three in 9/8), else 0."""
@@ -41,6 +42,13 @@ class Clock:
         through is worked out once."""
         each = [self._within(*span, to - since) for span, (since, to) in zip(spans, counted, strict=True)]
         return each[0] if len(each) == 1 else sum(each, Fraction(0))
+
+    def rounded(self, length: Fraction) -> int:
+        """Milliseconds as a whole number. What comes again is mostly the very same object, which is held here."""
+        known = self._rounded.get(id(length))
+        if known is None:
+            known = self._rounded[id(length)] = (length, round(length))
+        return known[1]
 
     def _within(self, start: Fraction, end: Fraction, length: int) -> Fraction:
         starts = self.pace.starts

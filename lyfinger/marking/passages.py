@@ -193,17 +193,24 @@ class _Reader:
         return HandPassage(self.score, self.player, self.hand, passage, tuple(onsets))
 
     def _onset(self, onset: OnsetNotes) -> Onset:
-        strings = [[self.score.notes[index] for index in indices] for indices in onset]
-        notes = [note for string in strings for note in string]
-        marks = notes[0].marks.union(*[note.marks for note in notes[1:]])
-        firsts = [string[0] for string in strings]
-        return Onset(
-            strings=tuple([note.pitch.string for note in firsts]),
-            keys=tuple([self.keys.number(note.source) for note in firsts]),
-            locks=tuple([self.keys.lock(note.source) for note in firsts]),
-            orders=tuple([min([note.order for note in string]) for string in strings]),
-            stress=0 if notes[0].grace else self.clock.stress(notes[0].moment, notes[0].staff),
-            grace=bool(notes[0].grace),
+        listed = self.score.notes
+        firsts = [listed[indices[0]] for indices in onset]
+        first = firsts[0]
+        marks = first.marks.union(*[listed[index].marks for indices in onset for index in indices])
+        grace = bool(first.grace)
+        bare = Onset(
+            tuple([note.pitch.string for note in firsts]),
+            tuple([self.keys.number(note.source) for note in firsts]),
+            tuple([self.keys.lock(note.source) for note in firsts]),
+            tuple([min([listed[index].order for index in indices]) for indices in onset]),
+            0 if grace else self.clock.stress(first.moment, first.staff),
+            grace,
+        )
+        return self._marked(bare, marks) if marks else bare
+
+    @staticmethod
+    def _marked(onset: Onset, marks: frozenset[str]) -> Onset:
+        return onset._replace(
             accent=bool(marks & _ACCENTS),
             slur_start=bool(marks & _SLURS),
             thumb_only=bool(marks & _THUMB),
@@ -216,7 +223,7 @@ class _Reader:
         counted = self.clock.counted(hop.spans)
         passing = self.clock.milliseconds(hop.spans, counted)
         early, late = delays[hop.before], delays[hop.after]
-        gap = round(passing if early is late else passing + late - early)
+        gap = self.clock.rounded(passing) if early is late else round(passing + late - early)
         return Step(hop.before, hop.after, max(gap, 1), pause=self._pauses(counted))
 
     def _pauses(self, spans: Sequence[tuple[int, int]]) -> bool:

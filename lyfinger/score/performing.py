@@ -160,7 +160,8 @@ class _Order:
         """The hops from one time."""
         stretch, moment = self.stretches[index], self.times[index][0]
         if index + 1 < len(self.times) and self.stretches[index + 1] == stretch:
-            return [_hop(index, index + 1, [(moment, self.times[index + 1][0])])]
+            following = self.times[index + 1][0]
+            return [Hop(index, index + 1, () if moment == following else ((moment, following),))]
         if stretch + 1 >= len(self.cuts):
             return []
         hops = []
