@@ -11,98 +11,39 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
-from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from ..harp.feet import PedalSettings
 from ..harp.profile import HarpProfile
+from ..score.grid import Grid
 from ..score.model import Note, Score, Unmarkable
 from ..score.performing import Hop, Time, hops
-from ..score.tempo import Pace
+from ..score.tempo import CountedPace, Pace
 from ..source.text import Place
 from .letters import Setting
 from .marks import Mark, mark_of
-from .settings import RING_MS
-
-Strings = dict[int, list[Note]]
-
-
-@dataclass(frozen=True, slots=True)
-class Anchor:
-    """A note or rest at which a mark can stand: the mark goes to ``behind``, an offset in the file of ``place``.
-
-    ``staff`` is an index into the score's staves, ``side`` where the text goes (1 above, -1 below).
-    """
-
-    place: Place
-    behind: int
-    staff: int
-    side: int
+from .moments import Anchor, Glissando, Moment
+from .sounding import Sounding, ring_ends, sound_on
 
 
-@dataclass(frozen=True, slots=True)
-class Glissando:
-    """A glissando from one moment (index) to another; ``settled`` where a diagram before it shows its setting."""
-
-    first: int
-    last: int
-    note: Note
-    setting: Setting
-    settled: bool
-
-
-@dataclass(eq=False, slots=True)
-class Moment:
-    """What one player does at one time.
-
-    ``plucks`` are the notes plucked, by step. ``wanted`` are the alterations that a glissando asks for. ``marked`` is
-    what marks in the source set here, ``marks`` the marks themselves. ``under`` names the note of each letter that
-    began before and sounds on, ``let_ring`` those of them that only ring. ``ended`` is how long ago (ms) each
-    letter's last note ended. ``diagram`` where one stands here, ``opening`` where it is the one that shows the start.
-    """
-
-    time: Time
-    plucks: Strings = field(default_factory=dict)
-    wanted: dict[int, int] = field(default_factory=dict)
-    marked: dict[int, int] = field(default_factory=dict)
-    marks: list[tuple[Place, Mark]] = field(default_factory=list)
-    anchors: list[Anchor] = field(default_factory=list)
-    under: dict[int, Note] = field(default_factory=dict)
-    let_ring: frozenset[int] = frozenset()
-    ended: dict[int, Fraction] = field(default_factory=dict)
-    diagram: bool = False
-    opening: bool = False
-
-    @property
-    def tells(self) -> frozenset[int]:
-        """The letters of which a mark here tells that they move. The diagram of the start tells none: it shows how the
-        pedals are set before playing, and where the music comes back to it, a change has its own mark."""
-        marks = (mark for _, mark in self.marks if not (mark.diagram and self.opening))
-        return frozenset(step for mark in marks for step in mark.settings)
-
-    def alterations(self, step: int) -> list[int]:
-        """The alterations of a letter that are needed here, lowest first; none where it is not plucked."""
-        found = {int(note.pitch.alter) for note in self.plucks.get(step, ())}
-        return sorted(found) if found else [self.wanted[step]] if step in self.wanted else []
-
-
-@dataclass(eq=False)
 class Course:
     """One player's part of a score, moment by moment in printed order; ``notes`` and ``staves`` are the player's.
 
-    ``hops`` say which moment is played after which.
+    ``hops`` say which moment is played after which, ``key`` is the key signature of the beginning.
     """
 
-    score: Score
-    player: int
-    pace: Pace
-    notes: list[Note]
-    staves: frozenset[int]
-    moments: list[Moment]
-    hops: list[Hop]
-    glissandos: list[Glissando]
-    key: Setting
-    reader: _Reader
+    def __init__(self, reader: _Reader, moments: list[Moment], played: list[Hop], key: Setting) -> None:
+        self.score: Score = reader.score
+        self.player: int = reader.player
+        self.pace: Pace = reader.pace
+        self.notes: list[Note] = reader.notes
+        self.staves: frozenset[int] = reader.staves
+        self.moments = moments
+        self.hops = played
+        self.glissandos: list[Glissando] = []
+        self.key = key
+        self.reader = reader
 
     @property
     def staff(self) -> int | None:
@@ -114,9 +55,20 @@ class Course:
         added = [(self.moments[number].time, place, mark) for number, place, mark in more]
         return self.reader.again(added)
 
-    def milliseconds(self, first: int, last: int) -> Fraction:
-        """Printed time from one moment to a later one."""
-        return self.pace.milliseconds(self.moments[first].time[0], self.moments[last].time[0])
+    def milliseconds(self, first: int, last: int) -> int:
+        """Printed time from one moment to a later one, in whole milliseconds."""
+        return self.reader.time.milliseconds(self.moments[first].at, self.moments[last].at)
+
+    def passing(self, hop: Hop) -> int:
+        """The time that passes on a hop, in whole milliseconds."""
+        time = self.reader.time
+        at = time.grid.at
+        return sum([time.elapsed(at(end)) - time.elapsed(at(start)) for start, end in hop.spans]) // time.parts
+
+    @cached_property
+    def moving(self) -> frozenset[int]:
+        """The letters that are marked, or needed in more than one alteration. The pedals of all others stand still."""
+        return frozenset({step for moment in self.moments for step in moment.marked} | _varied(self.moments))
 
 
 def course_of(
@@ -130,6 +82,17 @@ def course_of(
 ) -> Course:
     """The course of a player's notes (all that are the harp's, tied ones too), on these staves of a score."""
     return _Reader(score, player, list(notes), frozenset(staves), pace, harp, settings).read()
+
+
+def _varied(moments: Iterable[Moment]) -> set[int]:
+    """The letters that are needed in more than one alteration."""
+    given: list[set[Fraction | int]] = [set() for _ in range(7)]
+    for moment in moments:
+        for step, notes in moment.plucks.items():
+            given[step].update([note.pitch.alter for note in notes])
+        for step, alteration in moment.wanted.items():
+            given[step].add(alteration)
+    return {step for step, alterations in enumerate(given) if len(alterations) > 1}
 
 
 Known = tuple[int | None, ...]
@@ -153,8 +116,6 @@ def _known(moments: Sequence[Moment], played: Sequence[Hop]) -> list[Known]:
 
 _GOES_ON = re.compile(r"\d|\s*[./*',=!?]")
 """What a text can't stand before: a duration or a pitch that is not over yet."""
-_LONG = Fraction(8)
-"""Whole notes for which a string may ring at the end of its voice: longer than ``RING_MS`` at any tempo of music."""
 
 
 def has_pedal(note: Note, harp: HarpProfile) -> bool:
@@ -178,8 +139,24 @@ class _Reader:
         self.notes = [note for note in notes if note.source.unmarkable is not Unmarkable.NOT_PLUCKED]
         self.staves = staves
         self.rests = [gap for gap in score.silences if gap.staff in staves and not gap.spacer and not gap.grace]
-        self.found: dict[Time, Moment] = {}
+        self.time = CountedPace(pace, Grid(self._moments()))
+        at = self.time.grid.at
+        self.times = [(at(note.moment), at(note.grace)) for note in self.notes]
+        self.found: dict[tuple[int, int], Moment] = {}
         self.added: list[tuple[Time, Place, Mark]] = []
+
+    def _moments(self) -> Iterator[Fraction]:
+        """Everything that has to lie on the grid."""
+        yield from self.pace.starts
+        for note in self.notes:
+            yield from (note.moment, note.grace, note.duration)
+        for rest in self.rests:
+            yield from (rest.moment, rest.grace)
+        for text in self.score.texts:
+            yield from (text.moment, text.grace)
+        for repeat in self.score.repeats:
+            yield from (repeat.start, repeat.end)
+            yield from (edge for start, end, _ in repeat.alternatives for edge in (start, end))
 
     def again(self, added: Sequence[tuple[Time, Place, Mark]]) -> Course:
         """The same course with more marks."""
@@ -188,28 +165,31 @@ class _Reader:
         return other.read()
 
     def read(self) -> Course:
-        for note in self.notes:
-            moment = self._at((note.moment, note.grace))
+        for note, counted in zip(self.notes, self.times, strict=True):
+            moment = self._at((note.moment, note.grace), counted)
             if note.plucked and has_pedal(note, self.harp):
                 moment.plucks.setdefault(note.pitch.step, []).append(note)
         for rest in self.rests:
             self._at((rest.moment, rest.grace))
         self._marks()
-        times = sorted(self.found)
-        moments = [self.found[time] for time in times]
-        played = hops(times, self.score.repeats)
+        moments = [self.found[counted] for counted in sorted(self.found)]
+        played = hops([moment.time for moment in moments], self.score.repeats)
         self._opening(moments)
         self._anchors()
-        key = self._key_at(Fraction(0))
-        course = Course(self.score, self.player, self.pace, self.notes, self.staves, moments, played, [], key, self)
+        course = Course(self, moments, played, self._key_at(Fraction(0)))
         course.glissandos = list(self._glissandos(moments, _known(moments, played)))
-        self._sound(course)
+        if course.moving:
+            sound_on(course.moments, self._starts(), course.glissandos, course.moving, self.time)
         return course
 
-    def _at(self, time: Time) -> Moment:
-        if time not in self.found:
-            self.found[time] = Moment(time)
-        return self.found[time]
+    def _at(self, time: Time, counted: tuple[int, int] | None = None) -> Moment:
+        """The moment at a time, which may be given on the grid too."""
+        at = self.time.grid.at
+        key = counted or (at(time[0]), at(time[1]))
+        found = self.found.get(key)
+        if found is None:
+            found = self.found[key] = Moment(time, key[0])
+        return found
 
     def _marks(self) -> None:
         for text in self.score.texts:
@@ -247,25 +227,24 @@ class _Reader:
     # ---- where marks can stand ----
 
     def _anchors(self) -> None:
-        for note in self.notes:
+        for note, counted in zip(self.notes, self.times, strict=True):
             if note.source.behind is not None:
-                self._anchor(note.source.place, note.source.behind, note.staff, (note.moment, note.grace))
+                self._anchor(note.source.place, note.source.behind, note.staff, self.found[counted])
         for rest in self.rests:
             text = rest.place.file.text[rest.place.offset : rest.behind]
             if text[:1] in ("r", "R") and not set(text) & set("#$"):
-                self._anchor(rest.place, rest.behind, rest.staff, (rest.moment, rest.grace))
+                self._anchor(rest.place, rest.behind, rest.staff, self._at((rest.moment, rest.grace)))
         for moment in self.found.values():
             moment.anchors.sort(key=lambda one: (one.staff, one.place.offset))
 
-    def _anchor(self, place: Place, behind: int, staff: int, time: Time) -> None:
+    def _anchor(self, place: Place, behind: int, staff: int, moment: Moment) -> None:
         """Between the staves: below the upper one's notes, above the lowest one's."""
-        lowest = staff == max(self.staves) and len(self.staves) > 1
-        anchor = Anchor(place, behind, staff, 1 if lowest else -1)
-        anchors = self.found[time].anchors
-        if _GOES_ON.match(place.file.text, behind) is None and all(
-            (other.place.file, other.behind) != (place.file, behind) for other in anchors
-        ):
-            anchors.append(anchor)
+        anchors = moment.anchors
+        if any(other.behind == behind and other.place.file == place.file for other in anchors):
+            return
+        if _GOES_ON.match(place.file.text, behind) is None:
+            lowest = staff == max(self.staves) and len(self.staves) > 1
+            anchors.append(Anchor(place, behind, staff, 1 if lowest else -1))
 
     # ---- glissandos ----
 
@@ -302,72 +281,15 @@ class _Reader:
                 setting[step] = moment.alterations(step)[0]
         return tuple(setting)
 
-    # ---- what sounds on ----
-
-    def _sound(self, course: Course) -> None:
-        """What sounds through each moment, and how long ago each letter ended."""
-        sounding: dict[int, list[tuple[Fraction, bool, Note]]] = {}
-        ends: dict[int, tuple[Fraction, Fraction]] = {}  # moments, and milliseconds from the beginning
-        starts = self._by_time()
-        gliding = {glissando.first: glissando for glissando in course.glissandos}
-        for number, moment in enumerate(course.moments):
-            here = moment.time[0]
-            for step, notes in sounding.items():
-                going = [item for item in notes if item[0] > here]
-                sounding[step] = going
-                if going:
-                    moment.under[step] = going[0][2]
-            rings = {step for step, notes in sounding.items() if notes and all(ring for _, ring, _ in notes)}
-            moment.let_ring = frozenset(rings)
-            now = self.pace.milliseconds(Fraction(0), here)
-            moment.ended = {step: now - then if then < now else Fraction(0) for step, (_, then) in ends.items()}
-            for end, ring, note in starts.get(moment.time, ()):
-                if not note.plucked and end > here:  # tied: it has sounded before
-                    moment.under.setdefault(note.pitch.step, note)
-                    moment.let_ring -= {note.pitch.step}
-                sounding.setdefault(note.pitch.step, []).append((end, ring, note))
-                self._end(ends, note.pitch.step, end)
-            if number in gliding:
-                goal = course.moments[gliding[number].last].time[0]
-                for step in range(7):
-                    sounding.setdefault(step, []).append((goal, False, gliding[number].note))
-                    self._end(ends, step, goal)
-
-    def _end(self, ends: dict[int, tuple[Fraction, Fraction]], step: int, end: Fraction) -> None:
-        """A letter sounds until ``end`` at least."""
-        if step not in ends or ends[step][0] < end:
-            ends[step] = end, self.pace.milliseconds(Fraction(0), end)
-
-    def _by_time(self) -> dict[Time, list[tuple[Fraction, bool, Note]]]:
-        """By the time at which they begin: until when notes sound, whether they only ring so long, and the notes.
-
-        A grace note is over when its main note sounds.
-        """
-        found: dict[Time, list[tuple[Fraction, bool, Note]]] = {}
-        ring_ends = self._ring_ends()
-        for number, note in enumerate(self.notes):
-            if not has_pedal(note, self.harp):
-                continue
-            end = note.moment + (Fraction(0) if note.grace else note.duration)
-            row = found.setdefault((note.moment, note.grace), [])
-            row.append((end, False, note))
-            if number in ring_ends:
-                row.append((ring_ends[number], True, note))
-        return found
-
-    def _ring_ends(self) -> dict[int, Fraction]:
-        """Until when the notes that are let ring sound, by their number."""
-        found: dict[int, Fraction] = {}
-        following: dict[int, Fraction] = {}
-        latest: dict[int, Fraction] = {}
-        for number in range(len(self.notes) - 1, -1, -1):
-            note = self.notes[number]
-            if note.moment != latest.get(note.voice):
-                following[note.voice] = latest.get(note.voice, note.moment + note.duration + _LONG)
-                latest[note.voice] = note.moment
-            end = following[note.voice]
-            if "laissezVibrer" in note.marks and end > note.moment + note.duration:
-                whole = self.pace.milliseconds(note.moment, end)
-                ring = end if whole <= RING_MS else note.moment + (end - note.moment) * RING_MS / whole
-                found[number] = max(ring, note.moment + note.duration)
+    def _starts(self) -> dict[tuple[int, int], list[Sounding]]:
+        """By the time at which they begin: what sounds, of the notes that a pedal gives."""
+        notes = [number for number, note in enumerate(self.notes) if has_pedal(note, self.harp)]
+        found: dict[tuple[int, int], list[Sounding]] = {}
+        rings = ring_ends(self.notes, self.times, self.time)
+        for number in notes:
+            note, (start, grace) = self.notes[number], self.times[number]
+            row = found.setdefault((start, grace), [])
+            row.append(Sounding(start + (0 if note.grace else self.time.grid.at(note.duration)), False, note))
+            if number in rings:
+                row.append(Sounding(rings[number], True, note))
         return found

@@ -3,41 +3,52 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Container, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Sequence
 from functools import cached_property
+from itertools import repeat
 
 from ..harp.feet import PedalSettings
-from ..score.performing import Hop
 from .course import Course
 from .letters import neighbours
 from .problem import Problem, Stop
 from .settings import BUSY_MS
 
 
-@dataclass(eq=False)
 class Frame:
     """What both feet's problems have in common: the hops with their time, and where printed time stands (ms)."""
 
-    course: Course
-    hops: list[tuple[int, int, int]]
-    clock: list[int]
+    def __init__(self, course: Course, hops: list[tuple[int, int, int]], clock: list[int]) -> None:
+        self.course = course
+        self.hops = hops
+        self.clock = clock
+
+    @cached_property
+    def moving(self) -> frozenset[int]:
+        """The letters whose pedals there is anything to decide or to say about: all, where the music falls apart into
+        stretches between which nothing leads."""
+        linked = {max(before, after) for before, after, _ in self.hops if before != after}
+        whole = len(linked) >= len(self.course.moments) - 1
+        return self.course.moving if whole else frozenset(range(7))
+
+    def still(self, step: int) -> int:
+        """How the pedal of a letter that does not move stands."""
+        asked = (values[step][0] for values in self._asked if step in values)
+        return next(asked, self.course.key[step])
 
     def problem(self, pedals: Sequence[int], settings: PedalSettings, unprintable: Container[int] = ()) -> Problem:
         """The problem of one foot; ``pedals`` are its steps, ``unprintable`` moments where no mark may stand."""
-        choices = [self._choices(step) for step in pedals]
-        needs = [self._needs(step) for step in pedals]
+        choices = zip(*[self._choices(step) for step in pedals], strict=True) if pedals else repeat(())
+        needs = zip(*[self._needs(step) for step in pedals], strict=True) if pedals else repeat(())
         stops = []
-        for number, moment in enumerate(self.course.moments):
-            tells, asked = moment.tells, self._asked[number]
+        for number, (moment, choice, need) in enumerate(zip(self.course.moments, choices, needs, strict=False)):
             stops.append(
                 Stop(
-                    choices=tuple(choice[number] for choice in choices),
-                    plucked=frozenset(at for at, step in enumerate(pedals) if step in asked),
-                    under=frozenset(at for at, step in enumerate(pedals) if step in moment.under),
-                    marked=frozenset(at for at, step in enumerate(pedals) if step in tells),
-                    ended=tuple(None if step not in moment.ended else int(moment.ended[step]) for step in pedals),
-                    need=tuple(need[number] for need in needs),
+                    choices=choice,
+                    plucked=_places(pedals, self._asked[number]),
+                    under=_places(pedals, moment.under),
+                    marked=_places(pedals, moment.tells),
+                    ended=tuple([moment.ended.get(step) for step in pedals]),
+                    need=need,
                     busy=self._busy[number],
                     offbeat=self._offbeat[number],
                     printable=bool(moment.anchors) and not moment.time[1] and number not in unprintable,
@@ -60,25 +71,31 @@ class Frame:
 
         Another alteration is never of use: to stay as before costs no more.
         """
-        given: list[frozenset[int]] = []
+        given = []
         for moment, asked in zip(self.course.moments, self._asked, strict=True):
-            given.append(frozenset((moment.marked[step],) if step in moment.marked else asked.get(step, ())))
-        key = (self.course.key[step],)
-        return [tuple(sorted(values or key)) for values in self._spread(given)]
+            given.append(_bits((moment.marked[step],) if step in moment.marked else asked.get(step, ())))
+        spread = self._spread(given)
+        known = {bits: _alterations(bits) or (self.course.key[step],) for bits in set(spread)}
+        return [known[bits] for bits in spread]
 
-    def _spread(self, given: Sequence[frozenset[int]]) -> list[frozenset[int]]:
-        """Each moment's own values, else those of all that it is joined to by hops without a value of their own."""
+    def _spread(self, given: Sequence[int]) -> list[int]:
+        """Each moment's own values, else those of all that it is joined to by hops without a value of their own. Sets
+        of values are the bits of a number."""
         values = list(given)
-        links = [(first, second) for first, second, _ in sorted(self.hops, key=lambda hop: (hop[1], hop[0]))]
-        back = [(second, first) for first, second in reversed(links)]
         changed = True
         while changed:
             changed = False
-            for source, target in (*links, *back):
-                if not given[target] and not values[source] <= values[target]:
-                    values[target] = values[target] | values[source]
+            for source, target in self._links:
+                if not given[target] and values[source] | values[target] != values[target]:
+                    values[target] |= values[source]
                     changed = True
         return values
+
+    @cached_property
+    def _links(self) -> list[tuple[int, int]]:
+        """The hops in both directions, in printed order and back."""
+        links = [(first, second) for first, second, _ in sorted(self.hops, key=lambda hop: (hop[1], hop[0]))]
+        return [*links, *((second, first) for first, second in reversed(links))]
 
     def _needs(self, step: int) -> list[int | None]:
         """Milliseconds from each moment to the next at which a letter is plucked, itself included."""
@@ -120,12 +137,31 @@ class Frame:
 
 def frame_of(course: Course) -> Frame:
     """The frame of a course, its repeats played as they are printed."""
-    found = [(hop.before, hop.after, _milliseconds(course, hop)) for hop in course.hops]
+    found = [(hop.before, hop.after, course.passing(hop)) for hop in course.hops]
     clock = [0] * len(course.moments)
     for number in range(1, len(clock)):
-        clock[number] = clock[number - 1] + int(course.milliseconds(number - 1, number))
+        clock[number] = clock[number - 1] + course.milliseconds(number - 1, number)
     return Frame(course, found, clock)
 
 
-def _milliseconds(course: Course, hop: Hop) -> int:
-    return int(sum(course.pace.milliseconds(start, end) for start, end in hop.spans))
+def _places(pedals: Sequence[int], steps: Container[int]) -> frozenset[int]:
+    """Which of the pedals (indices) are those of some letters."""
+    return frozenset([at for at, step in enumerate(pedals) if step in steps]) if steps else _NONE
+
+
+_NONE: frozenset[int] = frozenset()
+_FLATTEST = -4
+"""No key signature has a letter altered by as many semitones."""
+
+
+def _bits(alterations: Iterable[int]) -> int:
+    """A set of alterations as the bits of a number."""
+    found = 0
+    for alteration in alterations:
+        found |= 1 << alteration - _FLATTEST
+    return found
+
+
+def _alterations(bits: int) -> tuple[int, ...]:
+    """The alterations in a set, lowest first."""
+    return tuple([_FLATTEST + place for place in range(bits.bit_length()) if bits >> place & 1])

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from ..harp.feet import PedalSettings
 from ..reading.vocabulary import pitch_names
@@ -26,8 +26,7 @@ _SEPARATORS = re.compile(r"[\s,;/()–+-]+")
 _LEAD = re.compile(r"\s*ped(?:al)?s?\.?:?(?=\s|$)", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """What one text sets: alterations by step. ``diagram`` is True where it shows all seven pedals."""
 
     settings: Mapping[int, int]

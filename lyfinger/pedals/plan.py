@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from ..harp.feet import PedalSettings
 from ..score.model import Note
@@ -17,8 +17,7 @@ from .settings import PEDAL_MS
 from .solve import solve
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A pedal that moves at a moment (index); ``written`` where a mark in the source says so already."""
 
     moment: int
@@ -38,8 +37,7 @@ class Trouble(StrEnum):
     UNPRINTABLE = "a change falls where no mark can stand"
 
 
-@dataclass(frozen=True, slots=True)
-class Difficulty:
+class Difficulty(NamedTuple):
     """A trouble at a moment (index), with the letters that it is about.
 
     ``sounding`` is the note that still sounds; ``place`` that of the mark; ``milliseconds`` the time that there is.
@@ -53,18 +51,27 @@ class Difficulty:
     milliseconds: int = 0
 
 
-@dataclass(frozen=True, eq=False)
 class PedalPlan:
     """``settings`` are how the pedals stand from each moment of the course on; the first is the starting setting.
 
     ``proven`` is False where so much was open that no plan was proven best.
     """
 
-    course: Course
-    settings: tuple[Setting, ...]
-    changes: tuple[Change, ...]
-    difficulties: tuple[Difficulty, ...]
-    proven: bool
+    __slots__ = ("changes", "course", "difficulties", "proven", "settings")
+
+    def __init__(
+        self,
+        course: Course,
+        settings: tuple[Setting, ...],
+        changes: tuple[Change, ...],
+        difficulties: tuple[Difficulty, ...],
+        proven: bool,
+    ) -> None:
+        self.course = course
+        self.settings = settings
+        self.changes = changes
+        self.difficulties = difficulties
+        self.proven = proven
 
     @property
     def start(self) -> Setting:
@@ -79,20 +86,23 @@ class PedalPlan:
 
 def plan_pedals(course: Course, settings: PedalSettings, unprintable: Collection[int] = ()) -> PedalPlan:
     """The plan of least cost for a course: see :data:`.problem.MEASURES`. Each foot by itself, since neither hinders
-    the other.
+    the other, and of its pedals those that may move: what stands still costs nothing and hinders nothing.
 
     ``unprintable`` are moments (indices) where no mark may stand.
     """
     frame = frame_of(course)
-    problems = {pedals: frame.problem(pedals, settings, unprintable) for pedals in FEET.values()}
-    columns: dict[int, list[int]] = {}
+    moving = frame.moving
+    feet = [pedals for foot in FEET.values() if (pedals := tuple([step for step in foot if step in moving]))]
+    problems = {pedals: frame.problem(pedals, settings, unprintable) for pedals in feet}
+    count = len(course.moments)
+    columns = {step: [frame.still(step)] * count for step in range(7) if step not in moving}
     proven = True
     for pedals, problem in problems.items():
         answer = solve(problem)
         proven = proven and answer.proven
         for at, step in enumerate(pedals):
             columns[step] = [state[at] for state in answer.states]
-    rows = tuple(tuple(columns[step][number] for step in range(7)) for number in range(len(course.moments)))
+    rows = tuple(zip(*[columns[step] for step in range(7)], strict=True))
     changes = tuple(_changes(frame, rows))
     return PedalPlan(course, rows, changes, tuple(_troubles(frame, rows, problems, unprintable)), proven)
 
@@ -154,6 +164,8 @@ def _crowds(
     fresh = _marked_first(frame.course)
     for pedals, problem in problems.items():
         for before, after, since in frame.hops:
+            if rows[before] == rows[after] and not fresh[after]:
+                continue
             found = moved(tuple(rows[before][step] for step in pedals), tuple(rows[after][step] for step in pedals))
             moves = sorted({*found, *(at for at, step in enumerate(pedals) if step in fresh[after])})
             if crowd(problem, after, moves, since):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from .settings import BUZZ_MS, PEDAL_MS
 
@@ -36,8 +36,7 @@ def counts_of(cost: int) -> dict[str, int]:
     return {name: cost >> shift & (1 << _BITS) - 1 for name, shift in _SHIFTS.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(NamedTuple):
     """One moment, for the pedals of one foot (indices into them).
 
     ``choices`` are the alterations that each pedal may have from here on; ``plucked`` the pedals whose letter is
@@ -60,8 +59,7 @@ class Stop:
     shown: bool = False
 
 
-@dataclass(frozen=True)
-class Problem:
+class Problem(NamedTuple):
     """One foot's problem. ``pairs`` are the pedals (indices) that the foot may move as one.
 
     ``hops`` are ``(before, after, ms)``: which stop is played after which, and the time between them. A hop to the
@@ -72,7 +70,7 @@ class Problem:
     stops: tuple[Stop, ...]
     hops: tuple[tuple[int, int, int], ...]
     pairs: frozenset[frozenset[int]] = frozenset()
-    gap_out: tuple[int, ...] = field(default=())
+    gap_out: tuple[int, ...] = ()
 
 
 def part_of(problem: Problem, pedals: Sequence[int]) -> Problem:
@@ -83,8 +81,7 @@ def part_of(problem: Problem, pedals: Sequence[int]) -> Problem:
         return frozenset(place[pedal] for pedal in found if pedal in place)
 
     stops = tuple(
-        replace(
-            stop,
+        stop._replace(
             choices=tuple(stop.choices[pedal] for pedal in pedals),
             plucked=some(stop.plucked),
             under=some(stop.under),
@@ -95,7 +92,7 @@ def part_of(problem: Problem, pedals: Sequence[int]) -> Problem:
         for stop in problem.stops
     )
     pairs = frozenset(some(pair) for pair in problem.pairs if pair <= set(pedals))
-    return replace(problem, stops=stops, pairs=pairs)
+    return problem._replace(stops=stops, pairs=pairs)
 
 
 State = tuple[int, ...]
@@ -103,7 +100,7 @@ State = tuple[int, ...]
 
 def moved(before: State, after: State) -> list[int]:
     """The pedals that are not where they were."""
-    return [pedal for pedal in range(len(after)) if before[pedal] != after[pedal]]
+    return [] if before == after else [pedal for pedal in range(len(after)) if before[pedal] != after[pedal]]
 
 
 def crowd(problem: Problem, at: int, moves: list[int], since: int) -> int:

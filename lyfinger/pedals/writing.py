@@ -14,9 +14,10 @@ from dataclasses import dataclass, field
 from ..score.pitch import LETTERS
 from ..source.edits import Insertion
 from ..source.text import Place, SourceFile
-from .course import Anchor, Course
+from .course import Course
 from .letters import LEFT_FOOT, RIGHT_FOOT, Setting, diagram
 from .marks import Mark
+from .moments import Anchor
 from .plan import PedalPlan
 
 _COMMANDS = {-1: "\\flat", 0: "\\natural", 1: "\\sharp"}

@@ -12,9 +12,12 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate, pairwise
+from math import lcm
 from typing import NamedTuple
 
 from .bars import pulses
+from .grid import Grid
 from .model import Score, Tempo
 
 #: Quarters a minute where a score says nothing. A setting, not a fact.
@@ -95,6 +98,34 @@ class Pace(NamedTuple):
             start = self.starts[at + 1]
             at += 1
         return total + (end - start) * self.wholes[at]
+
+
+class CountedPace:
+    """A pace with its moments on a grid, where whole numbers do; exact. Times are in ``1/parts`` of a millisecond.
+
+    The ``grid`` must have the starts of the pace's pieces on it.
+    """
+
+    __slots__ = ("_passed", "_rates", "_starts", "grid", "parts")
+
+    def __init__(self, pace: Pace, grid: Grid) -> None:
+        rates = [whole / grid.unit for whole in pace.wholes]
+        self.grid = grid
+        self.parts = lcm(*[rate.denominator for rate in rates])
+        self._rates = [rate.numerator * (self.parts // rate.denominator) for rate in rates]
+        self._starts = [grid.at(start) for start in pace.starts]
+        lengths = [later - start for start, later in pairwise(self._starts)]
+        passed = [length * rate for length, rate in zip(lengths, self._rates, strict=False)]
+        self._passed = list(accumulate(passed, initial=0))
+
+    def elapsed(self, at: int | Fraction) -> int | Fraction:
+        """The time from the beginning to a moment in units of the grid (or between two)."""
+        piece = max(bisect_right(self._starts, at) - 1, 0)
+        return self._passed[piece] + (at - self._starts[piece]) * self._rates[piece]
+
+    def milliseconds(self, start: int | Fraction, end: int | Fraction) -> int:
+        """The whole milliseconds from one moment to a later one, both in units of the grid."""
+        return int((self.elapsed(end) - self.elapsed(start)) // self.parts)
 
 
 def pace(score: Score, default: Fraction = DEFAULT_TEMPO, elsewhere: Iterable[Score] = ()) -> Pace:

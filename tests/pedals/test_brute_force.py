@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import random
-from dataclasses import replace
 
 import pytest
 
@@ -97,8 +96,7 @@ def test_another_alteration_than_the_last_and_the_next_is_of_no_use(block: int) 
             used = [step for step in pedals if step in given][: 2 if len(course.moments) < 5 else 1]
             problem = frame_of(course).problem(used, PedalSettings())
             stops = tuple(
-                replace(
-                    stop,
+                stop._replace(
                     choices=tuple(
                         choice if pedal in stop.plucked or pedal in stop.marked else (-1, 0, 1)
                         for pedal, choice in enumerate(stop.choices)
@@ -106,7 +104,7 @@ def test_another_alteration_than_the_last_and_the_next_is_of_no_use(block: int) 
                 )
                 for stop in problem.stops
             )
-            free = replace(problem, stops=stops)
+            free = problem._replace(stops=stops)
             if used and len(stops) <= 7:
                 counts = tuple(counts_of(solve(problem).cost)[name] for name in MEASURES)
                 assert counts == least(free), (seed, pedals)
