@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
-from itertools import groupby
+from itertools import chain, groupby
 from typing import Any, NamedTuple
 
 from ..fingering.model import Onset
@@ -172,12 +172,21 @@ def _strikes(passage: HandPassage, start: Time, end: Time) -> bool:
     return at < len(passage.notes) and time(passage.notes[at]) <= end
 
 
+def hands(draft: Draft) -> list[list[Struck]]:
+    """The onsets of every hand, in order; made once for a draft, since most rules look at them."""
+    found: list[list[Struck]] | None = draft.memo.get("hands")
+    if found is None:
+        found = draft.memo["hands"] = [
+            [Struck(part, passage, index, number) for index in range(len(passage.passage.onsets))]
+            for part in draft.parts
+            for number, passage in enumerate(part.passages)
+        ]
+    return found
+
+
 def struck(draft: Draft) -> Iterator[Struck]:
     """Every onset of every hand."""
-    for part in draft.parts:
-        for number, passage in enumerate(part.passages):
-            for index in range(len(passage.passage.onsets)):
-                yield Struck(part, passage, index, number)
+    return chain.from_iterable(hands(draft))
 
 
 def in_words(names: Sequence[str]) -> str:

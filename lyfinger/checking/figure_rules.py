@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from ..fingering.model import Onset, Step
 from ..marking.joint import Solved
 from ..marking.passages import HandPassage
+from ..score.grid import Grid
 from ..source.messages import Message, Severity
 from .draft import Draft, message
 
@@ -42,16 +41,22 @@ def figure_fingered_two_ways(draft: Draft) -> Iterator[Message]:
                 yield message(part.score, found, Severity.WARNING, "figure-fingered-two-ways", text)
 
 
-@dataclass(frozen=True, slots=True)
 class _Figures:
-    """The figures of one hand's passage; a figure is a range of onsets."""
+    """The figures of one hand's passage; a figure is a range of onsets.
 
-    passage: HandPassage
-    answer: Solved
+    For each onset: its lowest string, a number for all that it has in common with onsets like it on other strings, and
+    its moment on a grid of the score.
+    """
 
-    @property
-    def onsets(self) -> tuple[Onset, ...]:
-        return self.passage.passage.onsets
+    def __init__(self, passage: HandPassage, answer: Solved) -> None:
+        self.passage = passage
+        self.answer = answer
+        self.onsets: tuple[Onset, ...] = passage.passage.onsets
+        notes = passage.score.notes
+        moments = [notes[strings[0][0]].moment for strings in passage.notes]
+        self.lowest = [onset.strings[0] for onset in self.onsets]
+        self.likes = _numbered(self.onsets)
+        self.moments = list(map(Grid(moments).at, moments))
 
     def findings(self) -> Iterator[tuple[range, range, int]]:
         """A figure with the one that it differs from, and how often it occurs so; the shortest first, and none that
@@ -105,30 +110,23 @@ class _Figures:
         }
         return [range(*unit) for unit in sorted(units)]
 
-    def _moment(self, index: int) -> Fraction:
-        return self.passage.first(index).moment
-
     def _key(self, figure: range, steps: dict[int, Step]) -> Key:
         """What two figures that are the same have in common."""
-        base = self.onsets[figure.start].strings[0]
-        start = self._moment(figure.start)
+        start, stop = figure.start, figure.stop
+        base, moment = self.lowest[start], self.moments[start]
         return (
-            tuple(self._bare(index, base) for index in figure),
-            tuple(self._moment(index) - start for index in figure),
-            self._neighbour(figure.start - 1, figure.start, base, steps),
-            self._neighbour(figure.stop, figure.stop, base, steps),
+            tuple([low - base for low in self.lowest[start:stop]]),
+            tuple(self.likes[start:stop]),
+            tuple([later - moment for later in self.moments[start:stop]]),
+            self._neighbour(start - 1, start, base, steps),
+            self._neighbour(stop, stop, base, steps),
         )
 
     def _neighbour(self, index: int, entered: int, base: int, steps: dict[int, Step]) -> object:
         """The onset before or behind a figure, None where the hand lifts; ``entered`` is the later of the two."""
         if not 0 <= index < len(self.onsets) or entered in self.answer.lifts or entered - 1 not in steps:
             return None
-        return self._bare(index, base), steps[entered - 1].gap
-
-    def _bare(self, index: int, base: int) -> Onset:
-        onset = self.onsets[index]
-        strings = tuple(string - base for string in onset.strings)
-        return onset._replace(strings=strings, keys=(), locks=(), orders=(), kept=(), stress=min(onset.stress, 1))
+        return self.lowest[index] - base, self.likes[index], steps[entered - 1].gap
 
     def _differ_for_no_reason(self, here: range, there: range) -> bool:
         """Whether all that differs is the page's own, or is ours and no digit of the page stands in either phrase."""
@@ -147,3 +145,22 @@ class _Figures:
         first = max((lift for lift in lifts if lift <= figure.start), default=0)
         last = min((lift for lift in lifts if lift >= figure.stop), default=len(self.onsets))
         return any(any(self.onsets[index].locks) for index in range(first, last))
+
+
+def _numbered(onsets: Sequence[Onset]) -> list[int]:
+    """A number for each onset, the same where they differ by no more than the height and what is written there."""
+    known: dict[Onset, int] = {}
+    met: dict[tuple[object, ...], int] = {}
+    found = []
+    for onset in onsets:
+        look = (onset.strings, *onset[_PLAYED:])
+        if look not in met:
+            strings = tuple([string - onset.strings[0] for string in onset.strings])
+            bare = onset._replace(strings=strings, keys=(), locks=(), orders=(), kept=(), stress=min(onset.stress, 1))
+            met[look] = known.setdefault(bare, len(known))
+        found.append(met[look])
+    return found
+
+
+_PLAYED = Onset._fields.index("orders") + 1
+"""Where in an onset, behind its strings and what runs parallel to them, the rest begins."""

@@ -116,6 +116,8 @@ def crossed_fingers(draft: Draft) -> Iterator[Message]:
 
 def _locked(one: Struck) -> list[tuple[int, int]]:
     """The strings of an onset that have a digit in the source, from the lowest up, with their fingers."""
+    if not any(one.onset.locks):
+        return []
     return [(note.pitch.string, finger) for note in one.notes if (finger := _held(one, note.pitch.string)) is not None]
 
 
@@ -134,6 +136,8 @@ def locked_digits_differ(draft: Draft) -> Iterator[Message]:
     """
     for one in struck(draft):
         for indices in one.passage.notes[one.index]:
+            if len(indices) == 1:
+                continue
             notes = [one.passage.score.notes[index] for index in indices]
             fingers = {finger: note for note in reversed(notes) if (finger := held_to(note.source)) is not None}
             if len(fingers) > 1:

@@ -87,6 +87,8 @@ class _Widest:
 
     def in_turn(self, onsets: list[Struck]) -> _Stretch | None:
         """The widest pair of a placing, if its strings are not struck together."""
+        if len(onsets) == 1:
+            return None
         fingers: dict[int, int] = {}
         for one in onsets:
             fingers.update(zip(one.onset.strings, one.digits or (), strict=False))

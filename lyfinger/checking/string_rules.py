@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..marking.passages import is_plucked
+from ..score.grid import Grid
 from ..score.model import Note
-from ..score.pitch import LETTERS, Pitch, respellings, string_name
+from ..score.pitch import LETTERS, Pitch, at_most_a_semitone, respellings, string_name
 from ..source.messages import Message, Severity
 from .draft import Draft, Part, message
 
@@ -68,7 +69,7 @@ def double_alteration(draft: Draft) -> Iterator[Message]:
     Source: derived: a string has three pitches (flat, natural, sharp: [P] E. Volpé Bligh).
     """
     for part, note in _harp_notes(draft):
-        if abs(note.pitch.alter) > 1 and note.pitch.alter.denominator == 1:
+        if note.pitch.alter.denominator == 1 and not at_most_a_semitone(note.pitch):
             ways = " or ".join(pitch.name for pitch in respellings(note.pitch))
             text = f"{note.pitch.name}: no string gives a double alteration; write {ways}"
             yield message(part.score, note, Severity.ERROR, "double-alteration", text)
@@ -99,14 +100,23 @@ def two_alterations(draft: Draft) -> Iterator[Message]:
     Academy, Harp Notation; that a lever moves its own string: D. Perrett, Tips on composing for harp.
     """
     for part in draft.parts:
-        moments: dict[tuple[Fraction, Fraction, int, int], list[Note]] = {}
+        at = Grid(time for note in part.score.notes for time in (note.moment, note.grace)).at
+        moments: dict[tuple[int, int, int, int], list[Note]] = {}
         for note, player in zip(part.score.notes, part.hands.players, strict=True):
-            if player is not None and is_plucked(note) and abs(note.pitch.alter) <= 1:
+            if player is not None and is_plucked(note) and at_most_a_semitone(note.pitch):
                 own = note.pitch.string if draft.reach.harp.levers else 0
-                moments.setdefault((note.moment, note.grace, player, own), []).append(note)
+                moments.setdefault((at(note.moment), at(note.grace), player, own), []).append(note)
         for notes in moments.values():
-            if len(notes) > 1:
+            if _differ(notes):
                 yield from _clashes(part, notes)
+
+
+def _differ(notes: list[Note]) -> bool:
+    """Whether any letter has two alterations."""
+    known: dict[int, Fraction] = {}
+    return len(notes) > 1 and any(
+        known.setdefault(note.pitch.step, note.pitch.alter) != note.pitch.alter for note in notes
+    )
 
 
 def _clashes(part: Part, notes: list[Note]) -> Iterator[Message]:

@@ -16,7 +16,7 @@ from ..harp.reach import Reach
 from ..score.model import Bar
 from ..score.pitch import Pitch, string_name, twin
 from ..source.messages import Message, Severity
-from .draft import Draft, Part, Struck, in_words, interval, struck
+from .draft import Draft, Part, Struck, hands, in_words, interval, struck
 
 _WIRE = 18
 """The highest string, G2, that is taken for a bass wire, which swings widest. From memory."""
@@ -37,13 +37,17 @@ class _Walk(NamedTuple):
     gap: int
 
 
-def _walks(draft: Draft) -> Iterator[list[_Walk]]:
+def _walks(draft: Draft) -> list[list[_Walk]]:
     """The steps of each hand in performing order of printing, those between or inside grace notes left out: how long
     they last is the player's own affair."""
-    for part in draft.parts:
-        for number, passage in enumerate(part.passages):
-            here = [Struck(part, passage, index, number) for index in range(len(passage.passage.onsets))]
-            yield [_walk(here, step) for step in passage.passage.steps if not _in_grace(here, step)]
+    found: list[list[_Walk]] | None = draft.memo.get("walks")
+    if found is None:
+        found = draft.memo["walks"] = [
+            [_walk(here, step) for step in here[0].passage.passage.steps if not _in_grace(here, step)]
+            for here in hands(draft)
+            if here
+        ]
+    return found
 
 
 def _walk(here: Sequence[Struck], step: Step) -> _Walk:
@@ -140,7 +144,7 @@ def tremolo_without_twin(draft: Draft) -> Iterator[Message]:
     Source: [P] Sibelius Academy, Harp Notation (twins; tremolo).
     """
     for one in struck(draft):
-        if len(one.onset.strings) > 1 or "tremolo" not in one.marks:
+        if not one.onset.trill or len(one.onset.strings) > 1 or "tremolo" not in one.marks:
             continue
         pitch = one.notes[0].pitch
         other = twin(pitch)

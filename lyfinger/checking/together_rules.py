@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
+from typing import NamedTuple
 
 from ..hands.model import Hand
 from ..harp.reach import Reach
+from ..score.grid import Grid
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
-from .draft import Draft, Part, Struck, in_words, interval, struck
+from .draft import Draft, Struck, hands, in_words, interval, struck
 
 _SET_AHEAD = 400
 """Milliseconds for which fingers are taken to be on their strings before they play. A setting, from memory."""
@@ -26,11 +28,13 @@ def both_hands_one_string(draft: Draft) -> Iterator[Message]:
     Source: derived: a string is plucked by one finger.
     """
     for pair in _players(draft):
-        at_once = {one.time: one for one in pair.left}
-        for right in pair.right:
-            left = at_once.get(right.time)
-            common = [one for one in right.pitches if one in left.pitches] if left else []
-            if left is not None and common:
+        at_once = dict(zip(pair.left.times, pair.left.onsets, strict=True))
+        for time, right in zip(pair.right.times, pair.right.onsets, strict=True):
+            left = at_once.get(time)
+            if left is None or set(right.onset.strings).isdisjoint(left.onset.strings):
+                continue
+            common = [one for one in right.pitches if one in left.pitches]
+            if common:
                 keeper = right if len(right.onset.strings) <= len(left.onset.strings) else left
                 names = in_words([pitch.name for pitch in common])
                 text = f"{names} for both hands at once: leave {names} to the {keeper.hand} hand"
@@ -69,6 +73,8 @@ def harmonics_at_once(draft: Draft) -> Iterator[Message]:
     strings: harpnotation.com, Triple harmonics.
     """
     for one in struck(draft):
+        if not one.onset.thumb_only:
+            continue
         strings = [note.pitch.string for note in one.notes if "flageolet" in note.marks]
         width = strings[-1] - strings[0] + 1 if strings else 0
         if one.hand is Hand.RIGHT and len(strings) > 1:
@@ -91,8 +97,7 @@ def _harmonics_way_out(one: Struck, strings: Sequence[int]) -> str:
     return f"; the left hand is free for {in_words([string_name(string) for string in going])}"
 
 
-@dataclass(frozen=True, slots=True)
-class _Tangle:
+class _Tangle(NamedTuple):
     """What each hand is on at a moment, ascending, and the onset that is struck then (the right hand's first)."""
 
     right: tuple[int, ...]
@@ -102,6 +107,8 @@ class _Tangle:
     @property
     def is_one(self) -> bool:
         """Whether neither hand is above the other, whichever of them a common string is left to."""
+        if not _among(self.right, self.left):  # nor then with fewer strings
+            return False
         common = {*self.right} & {*self.left}
         return all(
             _among(right, left)
@@ -116,65 +123,73 @@ def _among(right: Sequence[int], left: Sequence[int]) -> bool:
     return bool(right and left) and left[0] < right[-1] and right[0] < left[-1]
 
 
-@dataclass(frozen=True, slots=True)
-class _Pair:
-    """The onsets of a player's two hands."""
+class _Hand(NamedTuple):
+    """The onsets of one hand, each with its time on a grid of the score, and by how many ms each follows the last."""
 
-    right: list[Struck]
-    left: list[Struck]
-    _ahead: dict[int, dict[int, int]] = field(default_factory=dict)
+    onsets: list[Struck]
+    times: list[tuple[int, int]]
+    gaps: dict[int, int]
+
+    def on(self, index: int, strikes: bool) -> tuple[int, ...]:
+        """The strings from an onset on that its placing has still to play; nothing where the hand is not set yet."""
+        if index == len(self.onsets):
+            return ()
+        one = self.onsets[index]
+        placings = one.part.answers[one.number].placings if one.part.answers else ()
+        if not strikes and not (placings and index and placings[index] == placings[index - 1]):
+            return ()
+        strings, passed = one.onset.strings, 0
+        for later in range(index + 1, len(self.onsets)):
+            passed += self.gaps.get(later, _SET_AHEAD)
+            if passed >= _SET_AHEAD or not placings or placings[later] != placings[index]:
+                break
+            strings = (*strings, *self.onsets[later].onset.strings)
+        return strings if strings is one.onset.strings else tuple(sorted({*strings}))
+
+
+class _Pair(NamedTuple):
+    """A player's two hands."""
+
+    right: _Hand
+    left: _Hand
 
     def moments(self) -> Iterator[_Tangle]:
         """What the hands are on whenever one of them strikes, in order of time."""
-        hands, at = (self.right, self.left), [0, 0]
-        while coming := [hand[index] for hand, index in zip(hands, at, strict=True) if index < len(hand)]:
-            time = min(one.time for one in coming)
-            strikes = [index < len(hand) and hand[index].time == time for hand, index in zip(hands, at, strict=True)]
-            on = [self._on(*one) for one in zip(hands, at, strikes, strict=True)]
-            yield _Tangle(on[0], on[1], hands[strikes.index(True)][at[strikes.index(True)]])
-            for which, hand in enumerate(hands):
-                while at[which] < len(hand) and hand[at[which]].time == time:
+        at = [0, 0]
+        while coming := [hand.times[index] for hand, index in zip(self, at, strict=True) if index < len(hand.times)]:
+            time = min(coming)
+            strikes = [hand.times[index : index + 1] == [time] for hand, index in zip(self, at, strict=True)]
+            first = strikes.index(True)
+            yield _Tangle(
+                self.right.on(at[0], strikes[0]), self.left.on(at[1], strikes[1]), self[first].onsets[at[first]]
+            )
+            for which, hand in enumerate(self):
+                while at[which] < len(hand.times) and hand.times[at[which]] == time:
                     at[which] += 1
 
-    def _on(self, hand: list[Struck], index: int, strikes: bool) -> tuple[int, ...]:
-        """The strings from an onset on that its placing has still to play; nothing where the hand is not set yet."""
-        if index == len(hand):
-            return ()
-        placings = hand[index].part.answers[hand[index].number].placings if hand[index].part.answers else ()
-        if not strikes and not (placings and index and placings[index] == placings[index - 1]):
-            return ()
-        gaps = self._gaps(hand)
-        strings, passed = set(hand[index].onset.strings), 0
-        for later in range(index + 1, len(hand)):
-            passed += gaps.get(later, _SET_AHEAD)
-            if passed >= _SET_AHEAD or not placings or placings[later] != placings[index]:
-                break
-            strings.update(hand[later].onset.strings)
-        return tuple(sorted(strings))
 
-    def _gaps(self, hand: list[Struck]) -> dict[int, int]:
-        number = hand[0].number
-        if number not in self._ahead:
-            self._ahead[number] = hand[0].gaps()
-        return self._ahead[number]
+def _players(draft: Draft) -> list[_Pair]:
+    """Each player that has music for both hands, worked out once for a draft."""
+    found: list[_Pair] | None = draft.memo.get("pairs")
+    if found is None:
+        found = draft.memo["pairs"] = list(_pairs(draft))
+    return found
 
 
-def _players(draft: Draft) -> Iterator[_Pair]:
-    """Each player that has music for both hands."""
+def _pairs(draft: Draft) -> Iterator[_Pair]:
+    listed = [onsets for onsets in hands(draft) if onsets]
     for part in draft.parts:
+        at = Grid(time for note in part.score.notes for time in (note.moment, note.grace)).at
         for player in sorted({passage.player for passage in part.passages}):
-            right, left = (_onsets(part, player, hand) for hand in (Hand.RIGHT, Hand.LEFT))
+            own = [onsets for onsets in listed if onsets[0].part is part and onsets[0].passage.player == player]
+            right, left = ([one for one in own if one[0].hand is hand] for hand in (Hand.RIGHT, Hand.LEFT))
             if right and left:
-                yield _Pair(right, left)
+                yield _Pair(_hand(right[0], at), _hand(left[0], at))
 
 
-def _onsets(part: Part, player: int, hand: Hand) -> list[Struck]:
-    return [
-        Struck(part, passage, index, number)
-        for number, passage in enumerate(part.passages)
-        if passage.player == player and passage.hand is hand
-        for index in range(len(passage.passage.onsets))
-    ]
+def _hand(onsets: list[Struck], at: Callable[[Fraction], int]) -> _Hand:
+    times = [one.time for one in onsets]
+    return _Hand(onsets, [(at(moment), at(grace)) for moment, grace in times], onsets[0].gaps())
 
 
 def _tangle_message(tangles: list[_Tangle], reach: Reach) -> Message:

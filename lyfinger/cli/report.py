@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..checking.accepting import Accepted
 from ..source.messages import Message, Severity
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(NamedTuple):
     """Both in the order of files and places."""
 
     findings: tuple[Message, ...]

@@ -19,6 +19,7 @@ from ..harp.profile import HarpProfile
 from ..score.grid import Grid
 from ..score.model import Note, Score, Unmarkable
 from ..score.performing import Hop, Time, hops
+from ..score.pitch import at_most_a_semitone
 from ..score.tempo import CountedPace, Pace
 from ..source.text import Place
 from .letters import Setting
@@ -86,10 +87,10 @@ def course_of(
 
 def _varied(moments: Iterable[Moment]) -> set[int]:
     """The letters that are needed in more than one alteration."""
-    given: list[set[Fraction | int]] = [set() for _ in range(7)]
+    given: list[set[int]] = [set() for _ in range(7)]
     for moment in moments:
         for step, notes in moment.plucks.items():
-            given[step].update([note.pitch.alter for note in notes])
+            given[step].update([note.pitch.alter.numerator for note in notes])
         for step, alteration in moment.wanted.items():
             given[step].add(alteration)
     return {step for step, alterations in enumerate(given) if len(alterations) > 1}
@@ -120,8 +121,8 @@ _GOES_ON = re.compile(r"\d|\s*[./*',=!?]")
 
 def has_pedal(note: Note, harp: HarpProfile) -> bool:
     """Whether a note is one that a pedal can give: on a string with a mechanism, no more than a semitone altered."""
-    alter = note.pitch.alter
-    return alter.denominator == 1 and -1 <= alter.numerator <= 1 and note.pitch.string not in harp.fixed
+    pitch = note.pitch
+    return pitch.alter.denominator == 1 and at_most_a_semitone(pitch) and pitch.string not in harp.fixed
 
 
 class _Reader:
@@ -234,7 +235,7 @@ class _Reader:
             text = rest.place.file.text[rest.place.offset : rest.behind]
             if text[:1] in ("r", "R") and not set(text) & set("#$"):
                 self._anchor(rest.place, rest.behind, rest.staff, self._at((rest.moment, rest.grace)))
-        for moment in self.found.values():
+        for moment in (moment for moment in self.found.values() if len(moment.anchors) > 1):
             moment.anchors.sort(key=lambda one: (one.staff, one.place.offset))
 
     def _anchor(self, place: Place, behind: int, staff: int, moment: Moment) -> None:

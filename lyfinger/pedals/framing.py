@@ -8,6 +8,7 @@ from functools import cached_property
 from itertools import repeat
 
 from ..harp.feet import PedalSettings
+from ..score.grid import Grid
 from .course import Course
 from .letters import neighbours
 from .problem import Problem, Stop
@@ -130,9 +131,20 @@ class Frame:
     @cached_property
     def _offbeat(self) -> list[bool]:
         """Whether each moment is between two beats."""
-        score, staff = self.course.score, self.course.staff
-        times = (moment.time[0] for moment in self.course.moments)
-        return [bool(score.bars) and score.beat_at(time, staff).denominator != 1 for time in times]
+        score = self.course.score
+        times = [moment.time[0] for moment in self.course.moments]
+        if not score.bars:
+            return [False] * len(times)
+        bars = score.bars_of(self.course.staff)
+        at = Grid([*times, *(one for bar in bars for one in (bar.start, bar.position, bar.beat))]).at
+        starts = [at(bar.start) for bar in bars]
+        found = []
+        for now in map(at, times):
+            number = max(bisect_right(starts, now) - 1, 0)
+            bar = bars[number]
+            position = at(bar.position) + (0 if bar.still else now - starts[number])
+            found.append(position % at(bar.beat) != 0)
+        return found
 
 
 def frame_of(course: Course) -> Frame:

@@ -133,7 +133,7 @@ def _troubles(
 
 def _clashes(course: Course) -> Iterator[Difficulty]:
     for number, moment in enumerate(course.moments):
-        for step in moment.plucks:
+        for step in moment.plucks.keys() & course.moving:
             if len(moment.alterations(step)) > 1:
                 yield Difficulty(Trouble.CLASH, number, (step,), moment.plucks[step][0])
 

@@ -36,6 +36,11 @@ def counts_of(cost: int) -> dict[str, int]:
     return {name: cost >> shift & (1 << _BITS) - 1 for name, shift in _SHIFTS.items()}
 
 
+(_UNPRINTABLE, _UNDER, _CROWDED, _NEW, _MOVES, _BUZZ, HURRIED, _LATE, _STEPS, _BUSY, _OFFBEAT, _WAITING) = (
+    weigh(**{name: 1}) for name in MEASURES
+)
+
+
 class Stop(NamedTuple):
     """One moment, for the pedals of one foot (indices into them).
 
@@ -123,18 +128,21 @@ def move_cost(problem: Problem, at: int, before: State, after: State, since: int
     if not moves:
         return 0
     stop = problem.stops[at]
-    return weigh(
-        unprintable=0 if stop.printable else sum(pedal not in stop.marked for pedal in moves),
-        under=sum(pedal in stop.under for pedal in moves),
-        crowded=crowd(problem, at, moves, since),
-        new=sum(pedal not in stop.marked for pedal in moves),
-        moves=len(moves),
-        steps=sum(abs(after[pedal] - before[pedal]) for pedal in moves),
-        buzz=sum(_buzzes(problem, at, pedal) for pedal in moves),
-        late=sum(pedal in stop.plucked for pedal in moves),
-        busy=stop.busy * len(moves),
-        offbeat=stop.offbeat * len(moves),
-        waiting=sum(stop.need[pedal] or 0 for pedal in moves),
+    count = len(moves)
+    new = sum([pedal not in stop.marked for pedal in moves])
+    too_many = crowd(problem, at, moves, since) if count > 1 else 0
+    return (
+        _UNPRINTABLE * (0 if stop.printable else new)
+        + _UNDER * sum([pedal in stop.under for pedal in moves])
+        + _CROWDED * too_many
+        + _NEW * new
+        + _MOVES * count
+        + _BUZZ * sum([_buzzes(problem, at, pedal) for pedal in moves])
+        + _LATE * sum([pedal in stop.plucked for pedal in moves])
+        + _STEPS * sum([abs(after[pedal] - before[pedal]) for pedal in moves])
+        + _BUSY * stop.busy * count
+        + _OFFBEAT * stop.offbeat * count
+        + _WAITING * sum([stop.need[pedal] or 0 for pedal in moves])
     )
 
 
@@ -144,6 +152,3 @@ def _buzzes(problem: Problem, at: int, pedal: int) -> bool:
     if ended is None:
         return False
     return ended + (0 if pedal in problem.stops[at].plucked else problem.gap_out[at]) < BUZZ_MS
-
-
-HURRIED = weigh(hurried=1)

@@ -129,13 +129,21 @@ class _Search:
         self.kept = [name for name in names if self.until[name] > at] + ([at] if self.until.get(at, at) > at else [])
         places = [names.index(name) if name in names else -1 for name in self.kept]
         memo: dict[tuple[State, State], int] = {}
+        turns, gap = at in self.turns, self.forward.get(at)
         for before, cost in self._sources(at, best):
+            since, held = (PEDAL_MS, ()) if before is None else (before[1], before[2])
+            since = PEDAL_MS if gap is None else min(since + gap, PEDAL_MS)
             for state in choices:
-                added, since = self._hop(at, before, state, memo)
-                added += self._turned(at, state, before[2] if before else (), names)
-                kept = tuple(before[2][place] if place >= 0 and before else state for place in places)
-                key = (state, since, kept)
-                total = cost + added
+                if before is None or gap is None or before[0] == state:
+                    total, last = cost, since
+                else:
+                    total, last = cost + self._move(at, before[0], state, gap, memo), 0
+                    if since < PEDAL_MS:
+                        total += HURRIED * len(moved(before[0], state))
+                if turns:
+                    total += self._turned(at, state, held, names)
+                kept = tuple([held[place] if place >= 0 and before else state for place in places]) if places else ()
+                key = (state, last, kept)
                 old = found.get(key)
                 if old is None or total < old or (total == old and _smaller(before, came[key])):
                     found[key], came[key] = total, before
@@ -147,19 +155,12 @@ class _Search:
         else:
             yield from best.items()
 
-    def _hop(self, at: int, before: Key | None, state: State, memo: dict[tuple[State, State], int]) -> tuple[int, int]:
-        """The cost of the step to a state, and how long ago the foot has moved then."""
-        gap = self.forward.get(at)
-        if before is None or gap is None:
-            return 0, PEDAL_MS
-        since = min(before[1] + gap, PEDAL_MS)
-        if before[0] == state:
-            return 0, since
-        pair = (before[0], state)
+    def _move(self, at: int, before: State, state: State, gap: int, memo: dict[tuple[State, State], int]) -> int:
+        """The cost of the moves from one state to another at a stop, all but the hurry."""
+        pair = (before, state)
         if pair not in memo:
-            memo[pair] = move_cost(self.problem, at, before[0], state, gap)
-        hurry = HURRIED * len(moved(before[0], state)) if since < PEDAL_MS else 0
-        return memo[pair] + hurry, 0
+            memo[pair] = move_cost(self.problem, at, before, state, gap)
+        return memo[pair]
 
     def _turned(self, at: int, state: State, kept: tuple[State, ...], names: list[int]) -> int:
         """The cost of the turns whose later stop this is."""

@@ -39,12 +39,14 @@ def sound_on(
     """
     sounding: dict[int, list[Sounding]] = {}
     ends: dict[int, int | Fraction] = {}
+    silent: dict[int, int | Fraction] = {}  # the same as time
     gliding = {glissando.first: glissando for glissando in glissandos}
     grace_at = time.grid.at
     for number, moment in enumerate(moments):
         here = moment.at
         _sounds_through(moment, sounding)
-        moment.ended = {step: time.milliseconds(end, here) if end < here else 0 for step, end in ends.items()}
+        now = time.elapsed(here)
+        moment.ended = {step: int((now - then) // time.parts) if then < now else 0 for step, then in silent.items()}
         for one in starts.get((here, grace_at(moment.time[1])), ()):
             step = one.note.pitch.step
             if step not in letters:
@@ -53,12 +55,14 @@ def sound_on(
                 moment.under.setdefault(step, one.note)
                 moment.let_ring -= {step}
             sounding.setdefault(step, []).append(one)
-            ends[step] = max(ends.get(step, one.end), one.end)
+            if step not in ends or ends[step] < one.end:
+                ends[step], silent[step] = one.end, time.elapsed(one.end)
         if number in gliding:
             goal = moments[gliding[number].last].at
             for step in letters:
                 sounding.setdefault(step, []).append(Sounding(goal, False, gliding[number].note))
-                ends[step] = max(ends.get(step, goal), goal)
+                if step not in ends or ends[step] < goal:
+                    ends[step], silent[step] = goal, time.elapsed(goal)
 
 
 def _sounds_through(moment: Moment, sounding: dict[int, list[Sounding]]) -> None:
@@ -69,9 +73,7 @@ def _sounds_through(moment: Moment, sounding: dict[int, list[Sounding]]) -> None
             going = sounding[step] = [one for one in before if one.end > here]
             if going:
                 moment.under[step] = going[0].note
-    moment.let_ring = frozenset(
-        [step for step, going in sounding.items() if going and all(one.rings for one in going)]
-    )
+    moment.let_ring = frozenset([step for step, going in sounding.items() if going and all(one.rings for one in going)])
 
 
 def ring_ends(notes: Sequence[Note], times: Sequence[tuple[int, int]], time: CountedPace) -> dict[int, int | Fraction]:

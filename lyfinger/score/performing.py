@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
+from .grid import Grid
 from .model import Repeat
 
 Time = tuple[Fraction, Fraction]
@@ -140,6 +141,8 @@ class _Order:
 
     def __init__(self, times: Sequence[Time], parts: Sequence[_Part]) -> None:
         self.times = times
+        grid = Grid([*(moment for moment, _ in times), *(edge for part in parts for edge in (part.start, part.end))])
+        self.moments = [grid.at(moment) for moment, _ in times]
         self.ending: dict[Fraction, list[_Part]] = {}
         for part in reversed(parts):
             self.ending.setdefault(part.end, []).append(part)
@@ -148,9 +151,10 @@ class _Order:
         self.stretch_of = {cut: index for index, cut in enumerate(self.cuts)}
         self.first: dict[int, int] = {}
         self.stretches: list[int] = []
+        starts = [grid.at(cut) for cut in self.cuts]
         stretch = 0
-        for index, (moment, _) in enumerate(times):
-            while stretch + 1 < len(self.cuts) and self.cuts[stretch + 1] <= moment:
+        for index, moment in enumerate(self.moments):
+            while stretch + 1 < len(starts) and starts[stretch + 1] <= moment:
                 stretch += 1
             self.stretches.append(stretch)
             self.first.setdefault(stretch, index)
@@ -160,8 +164,8 @@ class _Order:
         """The hops from one time."""
         stretch, moment = self.stretches[index], self.times[index][0]
         if index + 1 < len(self.times) and self.stretches[index + 1] == stretch:
-            following = self.times[index + 1][0]
-            return [Hop(index, index + 1, () if moment == following else ((moment, following),))]
+            passes = self.moments[index] < self.moments[index + 1]
+            return [Hop(index, index + 1, ((moment, self.times[index + 1][0]),) if passes else ())]
         if stretch + 1 >= len(self.cuts):
             return []
         hops = []

@@ -36,6 +36,12 @@ def semitones(octave: int, step: int, alter: Fraction) -> Fraction:
     return 12 * octave + NATURAL_SEMITONES[step] + alter
 
 
+def at_most_a_semitone(pitch: Pitch) -> bool:
+    """Whether a pitch is altered by a semitone at most. Asked of every note, and so without arithmetic of fractions."""
+    above, below = pitch.alter.as_integer_ratio()
+    return -below <= above <= below
+
+
 def string_name(string: int) -> str:
     """The letter and octave of a string number, e.g. 28 → ``C4``."""
     return f"{LETTERS[string % 7]}{string // 7}"
