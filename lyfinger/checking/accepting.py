@@ -17,11 +17,10 @@ from ..source.text import Place, SourceFile
 
 ACCEPTS_NOTHING = "accepts-nothing"
 UNKNOWN_RULE = "unknown-rule"
-_NAME = re.compile(r"[\w-]+")
-_COMMENT = re.compile(
-    r"%[%{\s]*lyfinger:\s*accept\b\s*(?P<names>[\w-]+(?:\s*,\s*[\w-]+)*)?(?P<reason>.*?)(?:%\})?\s*", re.DOTALL
-)
-_TO_NEXT_LINE = re.compile(r"[^\n]*\n(?:[ \t]*%[^\n]*\n)*")
+_NAME = r"[\w-]+"
+_COMMENT = r"(?s)%[%{\s]*lyfinger:\s*accept\b\s*(?P<names>[\w-]+(?:\s*,\s*[\w-]+)*)?(?P<reason>.*?)(?:%\})?\s*"
+_TO_NEXT_LINE = r"[^\n]*\n(?:[ \t]*%[^\n]*\n)*"
+"""Compiled where a comment is met: most files have none."""
 
 
 class Acceptance(NamedTuple):
@@ -65,8 +64,8 @@ def acceptances(comments: Iterable[tuple[Place, str]]) -> list[Acceptance]:
 
 
 def _acceptance(place: Place, text: str) -> Acceptance:
-    found = _COMMENT.fullmatch(text)
-    names = list(_NAME.finditer(text, *found.span("names"))) if found and found["names"] else []
+    found = re.fullmatch(_COMMENT, text)
+    names = list(re.compile(_NAME).finditer(text, *found.span("names"))) if found and found["names"] else []
     reason = " ".join(found["reason"].strip(" \t\r\n:;.-–—").split()) if found else ""
     offsets = tuple(place.offset + name.start() for name in names)
     return Acceptance(place, _line(place, text), tuple(name[0] for name in names), offsets, reason)
@@ -79,7 +78,7 @@ def _line(place: Place, text: str) -> int:
     last = place.file.line_column(behind - 1)[0]
     if before.strip("\ufeff \t"):
         return last
-    passed = _TO_NEXT_LINE.match(source, behind)
+    passed = re.compile(_TO_NEXT_LINE).match(source, behind)
     return last + (passed[0].count("\n") if passed else 0)
 
 

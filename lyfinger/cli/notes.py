@@ -62,8 +62,8 @@ def _fields(row: _Row) -> dict[str, object]:
 
 def _as_table(rows: list[_Row]) -> str:
     cells = [_COLUMNS, *(_cells(row) for row in rows)]
-    widths = [max(len(line[column]) for line in cells) for column in range(len(_COLUMNS))]
-    lines = ("  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)) for line in cells)
+    widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
+    lines = ("  ".join(map(str.ljust, line, widths)) for line in cells)
     return "".join(line.rstrip() + "\n" for line in lines)
 
 

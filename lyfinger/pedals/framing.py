@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Container, Iterable, Sequence
 from functools import cached_property
-from itertools import repeat
+from itertools import accumulate, repeat
 
 from ..harp.feet import PedalSettings
 from ..score.grid import Grid
@@ -16,18 +16,27 @@ from .settings import BUSY_MS
 
 
 class Frame:
-    """What both feet's problems have in common: the hops with their time, and where printed time stands (ms)."""
+    """What both feet's problems have in common; worked out where it is asked for."""
 
-    def __init__(self, course: Course, hops: list[tuple[int, int, int]], clock: list[int]) -> None:
+    def __init__(self, course: Course) -> None:
         self.course = course
-        self.hops = hops
-        self.clock = clock
+
+    @cached_property
+    def hops(self) -> list[tuple[int, int, int]]:
+        """The hops with their time (ms)."""
+        return [(hop.before, hop.after, self.course.passing(hop)) for hop in self.course.hops]
+
+    @cached_property
+    def clock(self) -> list[int]:
+        """Where each moment stands in printed time (ms), its repeats played as they are printed."""
+        course, numbers = self.course, range(1, len(self.course.moments))
+        return list(accumulate([course.milliseconds(number - 1, number) for number in numbers], initial=0))
 
     @cached_property
     def moving(self) -> frozenset[int]:
         """The letters whose pedals there is anything to decide or to say about: all, where the music falls apart into
         stretches between which nothing leads."""
-        linked = {max(before, after) for before, after, _ in self.hops if before != after}
+        linked = {max(hop.before, hop.after) for hop in self.course.hops if hop.before != hop.after}
         whole = len(linked) >= len(self.course.moments) - 1
         return self.course.moving if whole else frozenset(range(7))
 
@@ -145,15 +154,6 @@ class Frame:
             position = at(bar.position) + (0 if bar.still else now - starts[number])
             found.append(position % at(bar.beat) != 0)
         return found
-
-
-def frame_of(course: Course) -> Frame:
-    """The frame of a course, its repeats played as they are printed."""
-    found = [(hop.before, hop.after, course.passing(hop)) for hop in course.hops]
-    clock = [0] * len(course.moments)
-    for number in range(1, len(clock)):
-        clock[number] = clock[number - 1] + course.milliseconds(number - 1, number)
-    return Frame(course, found, clock)
 
 
 def _places(pedals: Sequence[int], steps: Container[int]) -> frozenset[int]:

@@ -10,7 +10,7 @@ from ..harp.feet import PedalSettings
 from ..score.model import Note
 from ..source.text import Place
 from .course import Course
-from .framing import Frame, frame_of
+from .framing import Frame
 from .letters import FEET, Setting, foot_of
 from .problem import Problem, crowd, moved
 from .settings import PEDAL_MS
@@ -90,7 +90,7 @@ def plan_pedals(course: Course, settings: PedalSettings, unprintable: Collection
 
     ``unprintable`` are moments (indices) where no mark may stand.
     """
-    frame = frame_of(course)
+    frame = Frame(course)
     moving = frame.moving
     feet = [pedals for foot in FEET.values() if (pedals := tuple([step for step in foot if step in moving]))]
     problems = {pedals: frame.problem(pedals, settings, unprintable) for pedals in feet}
@@ -110,7 +110,8 @@ def plan_pedals(course: Course, settings: PedalSettings, unprintable: Collection
 def _changes(frame: Frame, rows: tuple[Setting, ...]) -> Iterator[Change]:
     """The changes in printed order, those of both feet and of every way to a moment."""
     seen: set[tuple[int, int]] = set()
-    for before, after, _ in sorted(frame.hops, key=lambda hop: (hop[1], hop[0])):
+    for hop in sorted(frame.course.hops, key=lambda hop: (hop.after, hop.before)):
+        before, after = hop.before, hop.after
         for step in moved(rows[before], rows[after]):
             if (after, step) not in seen:
                 seen.add((after, step))
@@ -148,7 +149,7 @@ def _contradictions(course: Course) -> Iterator[Difficulty]:
 
 
 def _on_hops(frame: Frame, rows: tuple[Setting, ...], unprintable: Collection[int]) -> Iterator[Difficulty]:
-    for before, after, _ in frame.hops:
+    for before, after, _ in frame.course.hops:
         moment = frame.course.moments[after]
         for step in moved(rows[before], rows[after]):
             if step in moment.under:
@@ -161,7 +162,7 @@ def _on_hops(frame: Frame, rows: tuple[Setting, ...], unprintable: Collection[in
 def _crowds(
     frame: Frame, rows: tuple[Setting, ...], problems: Mapping[tuple[int, ...], Problem]
 ) -> Iterator[Difficulty]:
-    fresh = _marked_first(frame.course)
+    fresh = _marked_first(frame.course) if problems else []
     for pedals, problem in problems.items():
         for before, after, since in frame.hops:
             if rows[before] == rows[after] and not fresh[after]:
@@ -186,7 +187,7 @@ def _marked_first(course: Course) -> list[set[int]]:
 
 def _hurry(frame: Frame, rows: tuple[Setting, ...]) -> Iterator[Difficulty]:
     """Moves of one foot sooner after one another than it can go, in printed order."""
-    ordinary = {after for before, after, _ in frame.hops if after == before + 1}
+    ordinary = {after for before, after, _ in frame.course.hops if after == before + 1}
     last: dict[str, tuple[int, int]] = {}
     for number in range(1, len(rows)):
         if number not in ordinary:

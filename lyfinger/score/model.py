@@ -274,7 +274,16 @@ class Bar(NamedTuple):
 
     def beat_at(self, moment: Fraction) -> Fraction:
         """The beat of a moment in it as a player counts: 1-based and fractional, in units of ``beat``."""
-        return 1 + self.position_at(moment) / self.beat
+        if self.still:
+            return 1 + self.position / self.beat
+        # 1 + (position + moment - start) / beat, as one fraction: every note asks, and fractions are slow
+        position, position_unit = self.position.as_integer_ratio()
+        start, start_unit = self.start.as_integer_ratio()
+        now, unit = moment.as_integer_ratio()
+        beat, beat_unit = self.beat.as_integer_ratio()
+        common = position_unit * start_unit * unit
+        passed = position * start_unit * unit + (now * start_unit - start * unit) * position_unit
+        return Fraction(common * beat + passed * beat_unit, common * beat)
 
     def engraved_position_at(self, moment: Fraction, grace: Fraction) -> Fraction:
         """The place in the measure that the typesetter shows."""
@@ -315,7 +324,7 @@ class Score:
         self.texts: list[Text] = []
         self.keys: list[KeyChange] = []
         self.languages: tuple[str, ...] = ()
-        self._last_bar = 0
+        self._asked: tuple[list[Bar], int, tuple[int, int], tuple[int, int]] | None = None
 
     def bars_of(self, staff: int | None = None) -> list[Bar]:
         """The bars that a staff (an index) is printed in: its own count where it has one, else the score's."""
@@ -325,17 +334,21 @@ class Score:
         """The bar of a staff (or of the score) that a moment falls into."""
         bars = self.bars_of(staff)
         at = self._bar_index(bars, moment)
-        while at > 0 and bars[at].start == moment and (first := bars[at].grace) is not None and grace < first:
+        while at > 0 and (first := bars[at].grace) is not None and bars[at].start == moment and grace < first:
             at -= 1
         return bars[max(at, 0)]
 
     def _bar_index(self, bars: list[Bar], moment: Fraction) -> int:
         """The last bar that begins at a moment or before it (-1: none). Who asks mostly asks in order of time, so the
-        bar of the last question is tried first."""
-        at = self._last_bar
-        if at >= len(bars) or moment < bars[at].start or (at + 1 < len(bars) and bars[at + 1].start <= moment):
-            at = bisect_right(bars, moment, key=_start) - 1
-            self._last_bar = max(at, 0)
+        bar of the last question is tried first, its ends compared as whole numbers."""
+        if self._asked is not None and self._asked[0] is bars:
+            _, at, (start, start_unit), (end, end_unit) = self._asked
+            now, unit = moment.as_integer_ratio()
+            if start * unit <= now * start_unit and now * end_unit < end * unit:
+                return at
+        at = bisect_right(bars, moment, key=_start) - 1
+        if 0 <= at < len(bars) - 1:
+            self._asked = (bars, at, bars[at].start.as_integer_ratio(), bars[at + 1].start.as_integer_ratio())
         return at
 
     def beat_at(self, moment: Fraction, staff: int | None = None) -> Fraction:

@@ -8,7 +8,7 @@ import random
 import pytest
 
 from lyfinger.harp.feet import PedalSettings
-from lyfinger.pedals.framing import frame_of
+from lyfinger.pedals.framing import Frame
 from lyfinger.pedals.letters import FEET
 from lyfinger.pedals.problem import MEASURES, Problem, Stop, counts_of
 from lyfinger.pedals.solve import solve
@@ -94,7 +94,7 @@ def test_another_alteration_than_the_last_and_the_next_is_of_no_use(block: int) 
         for pedals in FEET.values():
             given = {step for moment in course.moments for step in (*moment.plucks, *moment.wanted)}
             used = [step for step in pedals if step in given][: 2 if len(course.moments) < 5 else 1]
-            problem = frame_of(course).problem(used, PedalSettings())
+            problem = Frame(course).problem(used, PedalSettings())
             stops = tuple(
                 stop._replace(
                     choices=tuple(
