@@ -22,6 +22,8 @@ def no_lever(draft: Draft) -> Iterator[Message]:
     Source: [P] D. Perrett, Tips on composing for harp (each lever raises its own string one semitone; usual open tuning
     E♭ major). The player's own tuning is a setting.
     """
+    if not draft.reach.harp.levers:
+        return
     from ..pedals.levers import gives, tuning
 
     strings = tuning(draft.pedals.tuning)

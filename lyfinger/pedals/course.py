@@ -241,8 +241,9 @@ class _Reader:
     def _anchor(self, place: Place, behind: int, staff: int, moment: Moment) -> None:
         """Between the staves: below the upper one's notes, above the lowest one's."""
         anchors = moment.anchors
-        if any(other.behind == behind and other.place.file == place.file for other in anchors):
-            return
+        for other in anchors:
+            if other.behind == behind and other.place.file == place.file:
+                return
         if _GOES_ON.match(place.file.text, behind) is None:
             lowest = staff == max(self.staves) and len(self.staves) > 1
             anchors.append(Anchor(place, behind, staff, 1 if lowest else -1))

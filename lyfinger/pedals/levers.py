@@ -7,9 +7,9 @@ hand: D. Perrett, *Tips on composing for harp* (published). What a hand needs fo
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from ..hands.model import Hand, Hands
 from ..score.keys import signature
@@ -39,8 +39,7 @@ def gives(open_strings: Sequence[int], pitch: Pitch) -> bool:
     return pitch.alter - open_strings[pitch.step] in (0, 1)
 
 
-@dataclass(frozen=True, slots=True)
-class LeverChange:
+class LeverChange(NamedTuple):
     """A lever that moves between two notes on its string; ``up`` is where it goes.
 
     ``hand`` is free for it from ``moment`` on; both None where neither hand is free in time.
@@ -53,8 +52,7 @@ class LeverChange:
     moment: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class LeverPlan:
+class LeverPlan(NamedTuple):
     """``start`` are the pitches of the strings whose levers are up before the start; ``impossible`` are notes that no
     lever gives."""
 
@@ -92,14 +90,18 @@ def _turns(notes: Sequence[Note]) -> Iterator[tuple[Note, Note]]:
             yield before, after
 
 
-@dataclass(slots=True)
 class _Job:
-    before: Note
-    after: Note
-    release: Fraction
-    deadline: Fraction
-    hand: Hand | None = None
-    at: Fraction | None = None
+    """A lever to move between two notes, from ``release`` to ``deadline`` (ms); ``hand`` and ``at`` once given."""
+
+    __slots__ = ("after", "at", "before", "deadline", "hand", "release")
+
+    def __init__(self, before: Note, after: Note, release: Fraction, deadline: Fraction) -> None:
+        self.before = before
+        self.after = after
+        self.release = release
+        self.deadline = deadline
+        self.hand: Hand | None = None
+        self.at: Fraction | None = None
 
 
 def _assigned(
