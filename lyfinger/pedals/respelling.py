@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
+from typing import NamedTuple
 
 from ..harp.feet import PedalSettings
 from ..harp.profile import HarpProfile
@@ -32,8 +32,7 @@ Planner = Callable[[Score], PedalPlan]
 """Plans the same player's part of a changed score."""
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(NamedTuple):
     """``pitches`` are the new spellings; ``before`` and ``after`` how many troubles there were and are left."""
 
     pitches: Mapping[SourceNote, Pitch]

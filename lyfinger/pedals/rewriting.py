@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..reading.reader import read
 from ..reading.vocabulary import pitch_names
@@ -24,8 +24,7 @@ _MARKS = re.compile(r"[',]*")
 _AFTER = re.compile(r"\s*[!?]*\s*=")
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(NamedTuple):
     """A note name with its octave marks, as it stands at a place; ``language`` is one that has the name."""
 
     place: Place
@@ -76,13 +75,15 @@ def name_in(language: str, pitch: Pitch, like: Written) -> str | None:
     return min(fitting, key=lambda name: (("-" in name) != hyphen, name not in used, len(name), fitting.index(name)))
 
 
-@dataclass(slots=True)
 class _Edit:
     """A name that is written anew, and by how many octaves its marks change."""
 
-    old: Written
-    name: str
-    octaves: int = 0
+    __slots__ = ("name", "octaves", "old")
+
+    def __init__(self, old: Written, name: str, octaves: int = 0) -> None:
+        self.old = old
+        self.name = name
+        self.octaves = octaves
 
     @property
     def text(self) -> str:

@@ -9,7 +9,7 @@ of LilyPond 2.25.12, looked at.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ..score.pitch import LETTERS
 from ..source.edits import Insertion
@@ -49,11 +49,13 @@ def _letter(step: int, alteration: int) -> str:
     return f"\\concat {{ {LETTERS[step]} \\super {_COMMANDS[alteration]} }}"
 
 
-@dataclass(slots=True)
 class _Spot:
-    side: int
-    changes: dict[int, int] = field(default_factory=dict)
-    start: Setting | None = None
+    __slots__ = ("changes", "side", "start")
+
+    def __init__(self, side: int) -> None:
+        self.side = side
+        self.changes: dict[int, int] = {}
+        self.start: Setting | None = None
 
     @property
     def text(self) -> str:
@@ -62,8 +64,7 @@ class _Spot:
         return "".join(sign + text for text in (*texts, *([change_text(self.changes)] if self.changes else [])))
 
 
-@dataclass(frozen=True, eq=False)
-class Inscribed:
+class Inscribed(NamedTuple):
     """The plans of a run, the courses as they stand in the source, parallel to them, and the texts that go in, by file;
     ``left_out`` are plans whose start has no place."""
 
@@ -136,8 +137,7 @@ def _spot(anchor: Anchor) -> Spot:
     return anchor.place.file, anchor.behind
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
+class _Page(NamedTuple):
     """The plans of a run as they stand, and where each spot sounds."""
 
     plans: Sequence[PedalPlan]

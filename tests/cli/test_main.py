@@ -33,12 +33,13 @@ def test_nothing_heavy_is_loaded_to_say_so(arguments: list[str]) -> None:
     subprocess.run([sys.executable, "-c", script], cwd=PROJECT, check=True, capture_output=True)
 
 
-def test_nothing_that_mark_loads_defines_a_dataclass() -> None:
+@pytest.mark.parametrize("command", ["mark", "notes", "check", "pedals"])
+def test_nothing_that_a_build_loads_defines_a_dataclass(command: str) -> None:
     """They take longer to define than all the rest of a module: half of a start, once."""
     script = (
         "import sys\n"
         "from lyfinger.cli.main import main\n"
-        "main(['mark', 'samples/Teaching/stepping-stones.ly'])\n"
+        f"main([{command!r}, 'samples/Teaching/stepping-stones.ly'])\n"
         "ours = [module for name, module in sys.modules.items() if name.startswith('lyfinger.')]\n"
         "assert len(ours) > 50\n"
         "sys.exit(', '.join(module.__name__ for module in ours if hasattr(module, 'dataclass')) or 0)\n"

@@ -8,8 +8,10 @@ import random
 import pytest
 
 from lyfinger.harp.feet import PedalSettings
+from lyfinger.pedals.course import Course
 from lyfinger.pedals.framing import Frame
 from lyfinger.pedals.letters import FEET
+from lyfinger.pedals.plan import plan_pedals
 from lyfinger.pedals.problem import MEASURES, Problem, Stop, counts_of
 from lyfinger.pedals.solve import solve
 
@@ -108,6 +110,41 @@ def test_another_alteration_than_the_last_and_the_next_is_of_no_use(block: int) 
             if used and len(stops) <= 7:
                 counts = tuple(counts_of(solve(problem).cost)[name] for name in MEASURES)
                 assert counts == least(free), (seed, pedals)
+
+
+@pytest.mark.parametrize("block", range(5))
+def test_to_leave_out_the_pedals_that_stand_still_changes_nothing(block: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    def told(seed: int) -> tuple[object, ...]:
+        plan = plan_pedals(course_in(marked_music(seed)), PedalSettings())
+        notes = [(one.sounding and one.sounding.order, one.place and one.place.offset) for one in plan.difficulties]
+        troubles = [(one.trouble, one.moment, one.steps, one.milliseconds) for one in plan.difficulties]
+        return plan.settings, plan.changes, troubles, notes, plan.proven
+
+    seeds = range(block * COUNT // 15, (block + 1) * COUNT // 15)
+    pruned = [told(seed) for seed in seeds]
+    monkeypatch.setattr(Course, "moving", frozenset(range(7)))
+    assert [told(seed) for seed in seeds] == pruned
+
+
+MARKS = ("", "", "\\laissezVibrer", '_"F♯"', '_"D♭"', "~", "\\glissando", '_\\markup \\harp-pedal "--v|^-^-"')
+
+
+def marked_music(seed: int) -> str:
+    """Music as :func:`random_music` has it, with pedal marks, repeats with alternatives, l.v. and a change of tempo."""
+    dice = random.Random(seed)
+    some = [
+        f"{dice.choice(NOTES)}''{dice.choice((8, 4, 2))}" + dice.choice(MARKS) for _ in range(dice.choice((3, 6, 12)))
+    ]
+    upper = " ".join(some)
+    if dice.random() < 0.5:
+        first, second = (" ".join(dice.sample(some, 2)) for _ in range(2))
+        upper = f"\\repeat volta 2 {{ {upper} }} \\alternative {{ {{ {first} }} {{ {second} }} }}"
+    return staves(f"\\tempo 4 = 60 {upper} \\tempo 4 = 180 {upper}", random_lower(dice))
+
+
+def random_lower(dice: random.Random) -> str:
+    """A few notes or rests of the left hand."""
+    return " ".join(f"{dice.choice((*NOTES, 'r'))}{dice.choice((8, 4, 2))}" for _ in range(dice.choice((1, 4, 9))))
 
 
 def test_repeats_in_repeats_are_solved_fast_and_proven() -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction as F
+from itertools import combinations
 
 import pytest
 
 from lyfinger.score.bars import pulses
+from lyfinger.score.grid import Grid
 from lyfinger.score.model import Bar
-from lyfinger.score.tempo import RANGES, pace
+from lyfinger.score.tempo import RANGES, CountedPace, Pace, pace
 
 from .sources import reading_of, score_of
 
@@ -74,3 +76,22 @@ def test_pulses() -> None:
     assert pulses(upbeat) == [3 * eighth] * 3
     assert pulses([Bar(1, F(0), F(0), F(1, 4))]) == [F(1, 4)]
     assert pulses([]) == []
+
+
+#: Tempos by where they begin (whole notes) and what a whole note takes then (ms), at odd places and speeds.
+PACES = (
+    Pace((F(0),), (F(3333, 7),)),
+    Pace((F(0), F(1, 3), F(7, 5), F(2)), (F(1000), F(60_000, 97), F(2500, 3), F(1))),
+)
+
+
+@pytest.mark.parametrize("number", range(len(PACES)))
+def test_counted_on_a_grid_it_is_the_same_pace(number: int) -> None:
+    one = PACES[number]
+    moments = sorted({F(above, below) for below in (1, 2, 3, 5, 8, 12) for above in range(3 * below)})
+    counted = CountedPace(one, Grid([*moments, *one.starts]))
+    at = counted.grid.at
+    for start, end in combinations(moments, 2):
+        exact = one.milliseconds(start, end)
+        assert F(counted.elapsed(at(end)) - counted.elapsed(at(start)), counted.parts) == exact
+        assert counted.milliseconds(at(start), at(end)) == int(exact)
