@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..marking.passages import is_plucked
 from ..score.grid import Grid
@@ -113,10 +112,10 @@ def two_alterations(draft: Draft) -> Iterator[Message]:
 
 def _differ(notes: list[Note]) -> bool:
     """Whether any letter has two alterations."""
-    known: dict[int, Fraction] = {}
-    return len(notes) > 1 and any(
-        known.setdefault(note.pitch.step, note.pitch.alter) != note.pitch.alter for note in notes
-    )
+    if len(notes) == 1:
+        return False
+    signs = {(note.pitch.step, note.pitch.alter.as_integer_ratio()) for note in notes}
+    return len(signs) > len({step for step, _ in signs})
 
 
 def _clashes(part: Part, notes: list[Note]) -> Iterator[Message]:

@@ -83,6 +83,8 @@ def string_struck_again(draft: Draft) -> Iterator[Message]:
 
 def _struck_too_soon(walk: _Walk) -> tuple[int, ...]:
     """The strings that a step strikes again too soon for it to go on."""
+    if walk.gap >= _soon(_WIRE, _AGAIN):  # nor on a shorter string then
+        return ()
     first, second = walk.before.onset, walk.after.onset
     if first.trill or second.trill or second.rolled:
         return ()

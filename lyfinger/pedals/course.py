@@ -178,7 +178,7 @@ class _Reader:
         self._opening(moments)
         self._anchors()
         course = Course(self, moments, played, self._key_at(Fraction(0)))
-        course.glissandos = list(self._glissandos(moments, _known(moments, played)))
+        course.glissandos = list(self._glissandos(moments, played))
         if course.moving:
             sound_on(course.moments, self._starts(), course.glissandos, course.moving, self.time)
         return course
@@ -250,9 +250,13 @@ class _Reader:
 
     # ---- glissandos ----
 
-    def _glissandos(self, moments: list[Moment], known: Sequence[Known]) -> Iterator[Glissando]:
+    def _glissandos(self, moments: list[Moment], played: Sequence[Hop]) -> Iterator[Glissando]:
+        found = list(self._from_to())
+        if not found:
+            return
         index = {moment.time: number for number, moment in enumerate(moments)}
-        for note, end in self._from_to():
+        known = _known(moments, played)
+        for note, end in found:
             first, last = index[note.moment, note.grace], index[end.moment, end.grace]
             setting = self._setting_of(moments, known[first], first, last)
             for step, alteration in enumerate(setting):
