@@ -15,11 +15,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
+from lyfinger.fingering.bothways import BothWays
 from lyfinger.fingering.coupled import Joint, JointSearch, Masks, merged
 from lyfinger.fingering.ledger import Auditor, Digits, Item, Ledger, placings_of
 from lyfinger.fingering.model import Passage, Placed
 from lyfinger.fingering.plan import Chain, Group, Plan, survey
-from lyfinger.fingering.search import taken_apart
+from lyfinger.fingering.ranking import Ranking
+from lyfinger.fingering.search import hangs_together, taken_apart
 from lyfinger.fingering.settings import Settings
 from lyfinger.fingering.tables import ALL_FINGERS, tables_for
 from lyfinger.harp.hand import HandProfile
@@ -27,6 +29,9 @@ from lyfinger.harp.reach import Reach
 
 _SHARE = 8
 """Many searches are made for groups that hang together: each has this part of the work that the answer had."""
+
+_KEPT = 8
+"""So many chains are remembered, for the next figure: what is explained in order goes from hand to hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +78,7 @@ class Alternatives:
         self.reach = Reach(hand, self.settings.harp)
         self.hand = hand
         refused = {problem.onset: problem for problem in placed.problems}
+        self._chains: dict[int, BothWays] = {}
         self._audited: dict[tuple[int, range, Digits], tuple[Item, ...]] = {}
         self.plan: Plan = survey(passage, self.reach, self.settings, refused)
 
@@ -104,10 +110,32 @@ class Alternatives:
         ``figure`` are keys of source notes; those with a locked digit, which is kept, tell no fingerings apart.
         There may be fewer, or none.
         """
+        if hangs_together(group, self.passage):
+            return self.by_partition(group, figure, count)
         keys = self._free(group, figure)
-        if not keys or count < 1:
-            return ()
-        return tuple(_Partition(self, group, keys).listed(count))
+        return tuple(self._ranked(group, keys, count)) if keys and count > 0 else ()
+
+    def by_partition(self, group: Group, figure: Sequence[int], count: int = 3) -> tuple[Choice, ...]:
+        """The same list for any group, each entry by searches of the whole group."""
+        keys = self._free(group, figure)
+        return tuple(_Partition(self, group, keys).listed(count)) if keys and count > 0 else ()
+
+    def _ranked(self, group: Group, keys: Sequence[int], count: int) -> Iterator[Choice]:
+        """Those of a chain that is decided alone."""
+        chain = self._chain(group)
+        answer = self.placed.fingers[group.chains[0].first : group.chains[0].last + 1]
+        for line in Ranking(chain, keys).listed(count, answer):
+            yield self.answered(group, Joint((line,), line.cost, line.cost), (0,), True)
+
+    def _chain(self, group: Group) -> BothWays:
+        first = group.chains[0].first
+        if first not in self._chains:
+            if len(self._chains) >= _KEPT:
+                del self._chains[next(iter(self._chains))]
+            tables = tables_for(self.hand, self.settings)
+            (part,), _ = taken_apart(group, self.passage, self.plan, tables)
+            self._chains[first] = BothWays(tables, part)
+        return self._chains[first]
 
     def _free(self, group: Group, figure: Sequence[int]) -> list[int]:
         """The keys of a figure that have a choice, in reading order."""

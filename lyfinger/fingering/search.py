@@ -92,13 +92,17 @@ def _together(parts: tuple[Part, ...], links: tuple[Link, ...], tables: Tables) 
     return found
 
 
+def hangs_together(group: Group, passage: Passage) -> bool:
+    """Whether a group is more than one chain of notes that each sound once."""
+    keys = [key for chain in group.chains for index in chain.onsets for key in passage.onsets[index].keys]
+    return len(group.chains) > 1 or bool(group.jumps) or len(set(keys)) < len(keys)
+
+
 def _decide(group: Group, passage: Passage, plan: Plan, tables: Tables) -> Joint:
     """The answer for a group, one line for each of its chains."""
     parts, links = taken_apart(group, passage, plan, tables)
-    if len(parts) == 1 and not group.jumps:
-        keys = [key for onset in parts[0].keys for key in onset]
-        if len(set(keys)) == len(keys):
-            return _alone(parts[0], tables)
+    if not hangs_together(group, passage):
+        return _alone(parts[0], tables)
     kept, ways, went = merged(parts, links)
     joint = _together(kept, ways, tables)
     if joint is None:
