@@ -199,9 +199,8 @@ class BothWays(ChainSearch):
                         first, smaller = (order, index), finger < other
         if first is not None:
             return smaller
-        return next(
-            (not starts for (_, starts), (_, other) in zip(played, others, strict=True) if starts != other), True
-        )
+        differ = [not starts for (_, starts), (_, other) in zip(played, others, strict=True) if starts != other]
+        return not differ or differ[0]
 
     def way(self, state: State, place: int) -> tuple[int, int, list[tuple[Fingers, bool]]]:
         """The cheapest answer that goes through a state after a place, as far as it is not the best one: from which

@@ -17,6 +17,7 @@ from typing import NamedTuple
 from lyfinger.fingering.bothways import FAR, BothWays
 from lyfinger.fingering.chain import Line
 from lyfinger.fingering.interned import Fingers, Grip
+from lyfinger.fingering.ledger import Digits
 from lyfinger.fingering.ties import State, Ties
 
 _FIRST_LIMIT = 2_000
@@ -54,7 +55,7 @@ class Ranking:
         self._reads_before = Ties(chain.plucks, chain.part.orders).reads_before
         self._count = 0
 
-    def listed(self, count: int, answer: Sequence[Fingers]) -> list[Line]:
+    def listed(self, count: int, answer: Digits) -> list[Line]:
         """The ``count`` cheapest answers of which no two finger the figure alike, nor as ``answer`` (the fingers of
         each onset) does; of equal costs in reading order."""
         self._count = 1 + min(count, self._possible(count) - 1)
@@ -80,7 +81,7 @@ class Ranking:
                 break
         return possible
 
-    def _digits_of(self, fingers: Sequence[Fingers]) -> _Digits:
+    def _digits_of(self, fingers: Digits) -> tuple[int | None, ...]:
         rows = zip(self._chain.plucks, fingers, self._strings, strict=True)
         return tuple([dict(zip(pluck.strings, own, strict=True))[s] for pluck, own, strings in rows for s in strings])
 
