@@ -102,6 +102,7 @@ def _other(phrase: Phrase, onsets: range, best: Choice, choice: Choice) -> Other
     outside = {
         key
         for index, (fingers, others) in enumerate(zip(best.fingers, choice.fingers, strict=True))
+        if fingers != others
         for key, one, other in zip(passage.onsets[index].keys, fingers, others, strict=True)
         if one != other
     } - {key for index in onsets for key in passage.onsets[index].keys}

@@ -14,12 +14,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
+from operator import attrgetter
 
+from lyfinger.fingering.audited import Audited
 from lyfinger.fingering.bothways import BothWays
 from lyfinger.fingering.coupled import Joint, JointSearch, Masks, merged
-from lyfinger.fingering.ledger import Auditor, Digits, Item, Ledger, placings_of
+from lyfinger.fingering.ledger import Digits, Item, Ledger, placings_of
 from lyfinger.fingering.model import Passage, Placed
-from lyfinger.fingering.plan import Chain, Group, Plan, survey
+from lyfinger.fingering.plan import Group, Plan, survey
 from lyfinger.fingering.ranking import Ranking
 from lyfinger.fingering.search import hangs_together, taken_apart
 from lyfinger.fingering.settings import Settings
@@ -79,8 +81,9 @@ class Alternatives:
         self.hand = hand
         refused = {problem.onset: problem for problem in placed.problems}
         self._chains: dict[int, BothWays] = {}
-        self._audited: dict[tuple[int, range, Digits], tuple[Item, ...]] = {}
+        self._best: dict[int, tuple[Choice, int]] = {}
         self.plan: Plan = survey(passage, self.reach, self.settings, refused)
+        self._audited = Audited(passage, self.plan, placed, self.reach, self.settings)
 
     def group_of(self, onset: int) -> Group | None:
         """The group that an onset (index) is decided in; None for one that has a problem."""
@@ -91,14 +94,21 @@ class Alternatives:
 
     def best(self, group: Group) -> Choice:
         """What the search has answered."""
-        proven = self.placed.bound == self.placed.cost
-        best = self._choice(group, self.placed.fingers, self.placed.placings, proven)
-        return best if proven else replace(best, proven=self.bound(group) == best.cost)
+        first = group.chains[0].first
+        if first not in self._best:
+            placed = self.placed
+            ranges = [placings_of(chain, placed.placings) for chain in group.chains]
+            best = self._choice(group, placed.fingers, placed.placings, ranges)
+            bound = best.cost if placed.bound == placed.cost else self._proven(group)
+            self._best[first] = replace(best, proven=bound == best.cost), bound
+        return self._best[first][0]
 
     def bound(self, group: Group) -> int:
         """What a group is proven to cost at least, in thousandths: its cost, unless only a best found is known."""
-        if self.placed.bound == self.placed.cost:
-            return self._choice(group, self.placed.fingers, self.placed.placings, True).cost
+        self.best(group)
+        return self._best[group.chains[0].first][1]
+
+    def _proven(self, group: Group) -> int:
         tables = tables_for(self.hand, self.settings)
         parts, links, _ = merged(*taken_apart(group, self.passage, self.plan, tables))
         joint = JointSearch(tables, parts, links).solve()
@@ -147,42 +157,47 @@ class Alternatives:
                     first[key] = min(order, first.get(key, order))
         return sorted(first, key=lambda key: (first[key], key))
 
-    def _choice(self, group: Group, fingers: Digits, placings: Sequence[int], proven: bool) -> Choice:
-        auditor = Auditor(self.passage, self.plan, fingers, self.reach, self.settings)
-        items = [item for chain in group.chains for item in self._items(auditor, chain, fingers, placings)]
+    def _choice(self, group: Group, fingers: Digits, placings: Sequence[int], ranges: list[list[range]]) -> Choice:
+        auditor = self._audited.auditor(fingers)
+        items: list[Item] = []
+        for chain, own in zip(group.chains, ranges, strict=True):
+            items += self._audited.items(auditor, chain, own)
         items += [item for jump in group.jumps for item in auditor.jump(jump)]
-        ledger = Ledger(tuple(sorted(items, key=lambda item: item.onsets)))
-        return Choice(tuple(fingers), tuple(placings), ledger, proven)
-
-    def _items(self, auditor: Auditor, chain: Chain, fingers: Digits, placings: Sequence[int]) -> Iterator[Item]:
-        """What a chain costs. Other fingerings leave most placings as they are: each is looked at once."""
-        before: range | None = None
-        for onsets in placings_of(chain, placings):
-            start = onsets.start if before is None else before.start
-            key = (start, onsets, tuple(fingers[start : onsets.stop]))
-            if key not in self._audited:
-                self._audited[key] = tuple(auditor.placing_after(chain, before, onsets))
-            yield from self._audited[key]
-            before = onsets
+        ledger = Ledger(tuple(sorted(items, key=_onsets)))
+        return Choice(tuple(fingers), tuple(placings), ledger, True)
 
     def answered(self, group: Group, joint: Joint, went: Sequence[int], proven: bool) -> Choice:
         """The choice that an answer for the parts of a group makes; ``went`` leads from chain to part."""
         fingers = list(self.placed.fingers)
-        starts: set[int] = set()
+        ranges: list[list[range]] = []
         for chain, part in zip(group.chains, went, strict=True):
-            fingers[chain.first : chain.last + 1] = joint.lines[part].fingers
-            starts.update(chain.first + start for start in joint.lines[part].starts)
-        inside = {index for chain in group.chains for index in chain.onsets}
-        return self._choice(group, fingers, _numbered(self.placed.placings, inside, starts), proven)
+            line = joint.lines[part]
+            fingers[chain.first : chain.last + 1] = line.fingers
+            starts = [chain.first + start for start in line.starts]
+            ranges.append([range(*ends) for ends in zip(starts, [*starts[1:], chain.last + 1], strict=True)])
+        return replace(self._choice(group, fingers, _numbered(self.placed.placings, ranges), ranges), proven=proven)
 
 
-def _numbered(old: Sequence[int], inside: set[int], starts: set[int]) -> tuple[int, ...]:
-    """Placings counted anew: ``inside`` a group they start at ``starts``, elsewhere where they did."""
+_onsets = attrgetter("onsets")
+
+
+def _numbered(old: Sequence[int], chains: list[list[range]]) -> list[int]:
+    """Placings counted anew: those of some chains, in order, are given; elsewhere they are where they were.
+
+    >>> _numbered((0, 0, 1, 1, 2, 3, 3), [[range(2, 3), range(3, 4)]])
+    [0, 0, 1, 2, 3, 4, 4]
+    """
     placings: list[int] = []
-    for index, number in enumerate(old):
-        begins = index in starts if index in inside else not index or number != old[index - 1] or index - 1 in inside
-        placings.append((placings[-1] if placings else -1) + begins)
-    return tuple(placings)
+    for ranges in [*chains, [range(len(old), len(old))]]:
+        rest = old[len(placings) : ranges[0].start]
+        if rest:
+            shift = (placings[-1] + 1 if placings else 0) - rest[0]
+            placings += [number + shift for number in rest] if shift else rest
+        number = placings[-1] if placings else -1
+        for onsets in ranges:
+            number += 1
+            placings += [number] * len(onsets)
+    return placings
 
 
 class _Partition:

@@ -14,6 +14,7 @@ import pytest
 
 from lyfinger.fingering.alternatives import Alternatives
 from lyfinger.fingering.bothways import BothWays
+from lyfinger.fingering.ledger import cost_of
 from lyfinger.fingering.model import Passage
 from lyfinger.fingering.ranking import Ranking
 from lyfinger.fingering.search import hangs_together, place, taken_apart
@@ -50,6 +51,10 @@ def agree(rng: Random, music: Passage, settings: Settings) -> int:
             count = rng.choice((1, 3, 3, 9))
             others = alternatives.next_best(group, figure, count)
             assert others == alternatives.by_partition(group, figure, count)
+            for other in others[:2]:
+                whole = cost_of(music, other.fingers, other.placings, hand, settings)
+                own = set(group.chains[0].onsets)
+                assert list(other.ledger.items) == [item for item in whole.items if own.issuperset(item.onsets)]
             compared += len(others)
     return compared
 
