@@ -15,17 +15,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from operator import attrgetter
+from typing import Any, NamedTuple
 
 from lyfinger.fingering.audited import Audited
 from lyfinger.fingering.bothways import BothWays
-from lyfinger.fingering.coupled import Joint, JointSearch, Masks, merged
+from lyfinger.fingering.coupled import Joint, JointSearch, Lines, Link, Masks, Part, merged
 from lyfinger.fingering.ledger import Digits, Item, Ledger, placings_of
 from lyfinger.fingering.model import Passage, Placed
 from lyfinger.fingering.plan import Group, Plan, survey
 from lyfinger.fingering.ranking import Ranking
 from lyfinger.fingering.search import hangs_together, taken_apart
 from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.tables import ALL_FINGERS, tables_for
+from lyfinger.fingering.tables import ALL_FINGERS, Tables, tables_for
 from lyfinger.harp.hand import HandProfile
 from lyfinger.harp.reach import Reach
 
@@ -33,7 +34,7 @@ _SHARE = 8
 """Many searches are made for groups that hang together: each has this part of the work that the answer had."""
 
 _KEPT = 8
-"""So many chains are remembered, for the next figure: what is explained in order goes from hand to hand."""
+"""So many chains and groups are remembered, for the next figure: what is explained in order goes from hand to hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,17 @@ class _Class:
     joint: Joint
 
 
+class _Apart(NamedTuple):
+    """A group as its searches see it: tables, parts, links between them, the part of each chain; and what they have
+    found."""
+
+    tables: Tables
+    parts: tuple[Part, ...]
+    links: tuple[Link, ...]
+    went: list[int]
+    lines: Lines
+
+
 class Alternatives:
     """The fingerings of one group of an answer of the search.
 
@@ -81,6 +93,7 @@ class Alternatives:
         self.hand = hand
         refused = {problem.onset: problem for problem in placed.problems}
         self._chains: dict[int, BothWays] = {}
+        self._apart: dict[int, _Apart] = {}
         self._best: dict[int, tuple[Choice, int]] = {}
         self.plan: Plan = survey(passage, self.reach, self.settings, refused)
         self._audited = Audited(passage, self.plan, placed, self.reach, self.settings)
@@ -130,6 +143,16 @@ class Alternatives:
         keys = self._free(group, figure)
         return tuple(_Partition(self, group, keys).listed(count)) if keys and count > 0 else ()
 
+    def apart(self, group: Group) -> _Apart:
+        """What searches of a group look at, remembered for the next figure in it."""
+        first = group.chains[0].first
+        if first not in self._apart:
+            _make_room(self._apart)
+            limit = self.settings.coupling_limit // _SHARE
+            tables = tables_for(self.hand, self.settings._replace(coupling_limit=limit))
+            self._apart[first] = _Apart(tables, *merged(*taken_apart(group, self.passage, self.plan, tables)), {})
+        return self._apart[first]
+
     def _ranked(self, group: Group, keys: Sequence[int], count: int) -> Iterator[Choice]:
         """Those of a chain that is decided alone."""
         chain = self._chain(group)
@@ -140,8 +163,7 @@ class Alternatives:
     def _chain(self, group: Group) -> BothWays:
         first = group.chains[0].first
         if first not in self._chains:
-            if len(self._chains) >= _KEPT:
-                del self._chains[next(iter(self._chains))]
+            _make_room(self._chains)
             tables = tables_for(self.hand, self.settings)
             (part,), _ = taken_apart(group, self.passage, self.plan, tables)
             self._chains[first] = BothWays(tables, part)
@@ -178,6 +200,12 @@ class Alternatives:
         return replace(self._choice(group, fingers, _numbered(self.placed.placings, ranges), ranges), proven=proven)
 
 
+def _make_room(kept: dict[int, Any]) -> None:
+    """Forget the oldest thing where as many as are to be kept are there."""
+    if len(kept) >= _KEPT:
+        del kept[next(iter(kept))]
+
+
 _onsets = attrgetter("onsets")
 
 
@@ -207,10 +235,7 @@ class _Partition:
         self._whole = whole
         self._group = group
         self._keys = keys
-        limit = whole.settings.coupling_limit // _SHARE
-        self._tables = tables_for(whole.hand, whole.settings._replace(coupling_limit=limit))
-        parted = taken_apart(group, whole.passage, whole.plan, self._tables)
-        self._parts, self._links, self._went = merged(*parted)
+        self._tables, self._parts, self._links, self._went, self._lines = whole.apart(group)
         order = {
             key: place
             for part in reversed(self._parts)
@@ -250,7 +275,7 @@ class _Partition:
             settled[key] = 1 << digit[key]
 
     def _push(self, masks: Masks, first: int) -> None:
-        joint = JointSearch(self._tables, self._parts, self._links, masks).solve()
+        joint = JointSearch(self._tables, self._parts, self._links, masks, self._lines).solve()
         if joint is not None:
             digit = self._digits(joint)
             self._count += 1

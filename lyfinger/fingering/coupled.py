@@ -61,18 +61,32 @@ class _Node(NamedTuple):
     digits: tuple[int, ...]
 
 
+Lines = dict[tuple[int, tuple[tuple[int, int], ...]], Line | None]
+"""The best line of a part (number) whose notes are narrowed so (sorted pairs of key and fingers)."""
+
+
 class JointSearch:
-    """One search over parts and the links between them; ``narrowed`` leaves some notes fewer fingers to choose from."""
+    """One search over parts and the links between them; ``narrowed`` leaves some notes fewer fingers to choose from.
+
+    Several searches over the same parts may share what they have ``found``; each counts its work as if it were alone,
+    so that it comes to the same answer whatever the others did.
+    """
 
     def __init__(
-        self, tables: Tables, parts: tuple[Part, ...], links: tuple[Link, ...], narrowed: Masks | None = None
+        self,
+        tables: Tables,
+        parts: tuple[Part, ...],
+        links: tuple[Link, ...],
+        narrowed: Masks | None = None,
+        found: Lines | None = None,
     ) -> None:
         self.tables = tables
         self._narrowed = narrowed or {}
         self.parts = parts
         self.links = links
         self._spent = 0
-        self._lines: dict[tuple[int, tuple[tuple[int, int], ...]], Line | None] = {}
+        self._found: Lines = {} if found is None else found
+        self._lines: Lines = {}
         self._keys_of = [frozenset(key for keys in part.keys for key in keys) for part in parts]
         places = [
             (order, number, position, note, key)
@@ -138,12 +152,16 @@ class JointSearch:
         keys = self._keys_of[number]
         own = tuple(sorted((key, mask) for key, mask in masks.items() if key in keys))
         if (number, own) not in self._lines:
-            part = self.parts[number]
-            self._spent += len(part.plucks)
-            plucks = [self._masked(number, position, masks) for position in range(len(part.plucks))]
-            search = ChainSearch(self.tables, plucks, part.hastes, part.cuts, part.orders)
-            self._lines[number, own] = search.solve()
+            self._spent += len(self.parts[number].plucks)
+            if (number, own) not in self._found:
+                self._found[number, own] = self._search(number, masks).solve()
+            self._lines[number, own] = self._found[number, own]
         return self._lines[number, own]
+
+    def _search(self, number: int, masks: Masks) -> ChainSearch:
+        part = self.parts[number]
+        plucks = [self._masked(number, position, masks) for position in range(len(part.plucks))]
+        return ChainSearch(self.tables, plucks, part.hastes, part.cuts, part.orders)
 
     def _masked(self, number: int, position: int, masks: Masks) -> Pluck:
         part = self.parts[number]
