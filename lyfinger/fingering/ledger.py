@@ -70,6 +70,9 @@ class Ledger:
         return sums
 
 
+_ASKED_ON = {occasion: tuple(rule for rule in RULES if rule.occasion is occasion) for occasion in Occasion}
+
+
 class Auditor:
     """Asks every rule about the parts of an answer: placings, moves and whole chains (indices of onsets)."""
 
@@ -81,8 +84,8 @@ class Auditor:
         self.settings = settings
 
     def _asked(self, occasion: Occasion, view: object, onsets: tuple[int, ...]) -> Iterator[Item]:
-        for rule in RULES:
-            if rule.occasion is occasion and (units := rule.assess(view)):
+        for rule in _ASKED_ON[occasion]:
+            if units := rule.assess(view):
                 yield Item(rule.name, onsets, units, units * self.settings.weight(rule.name))
 
     def change(self, change: Change, before: int, after: int) -> Iterator[Item]:

@@ -93,7 +93,7 @@ class Engraving:
         self._holder = tempfile.TemporaryDirectory(prefix="lyfinger-")
         self._program, self._copied, self._root = program, copied, root
         self._files: dict[str, SourceFile] = {}
-        self._starts: dict[SourceFile, list[int]] = {}
+        self._lines: dict[str, tuple[SourceFile | None, list[int]]] = {}
         try:
             self._top = Path(os.path.realpath(self._holder.name))
             self._common = self._put_all(root)
@@ -194,11 +194,12 @@ class Engraving:
             yield Sheet(data, "svg+xml" if path.suffix == ".svg" else "png", width, height)
 
     def _spot(self, box: Box) -> Iterator[Spot]:
-        file = self._files.get(os.path.realpath(box.path))
-        if file is not None:
-            lines = self._starts.setdefault(file, _line_starts(self._text(file)))
-            if box.line <= len(lines):
-                yield Spot(box, file, lines[box.line - 1] + box.char)
+        if box.path not in self._lines:
+            file = self._files.get(os.path.realpath(box.path))
+            self._lines[box.path] = file, [] if file is None else _line_starts(self._text(file))
+        file, lines = self._lines[box.path]
+        if file is not None and box.line <= len(lines):
+            yield Spot(box, file, lines[box.line - 1] + box.char)
 
     def _text(self, file: SourceFile) -> str:
         return decode(self._copied.data.get(file, file.data))
