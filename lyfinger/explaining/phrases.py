@@ -45,8 +45,7 @@ class Phrase:
 
     def gap(self, before: int, after: int) -> int:
         """The least time, in milliseconds, in which one onset is played after another."""
-        steps = self.answers.passage.steps
-        return min(step.gap for step in steps if (step.before, step.after) == (before, after))
+        return self.answers.gaps[before, after]
 
     def placings(self, placings: tuple[int, ...], onsets: range) -> Iterator[range]:
         """The onsets of each placing of a stretch, cut off at the stretch's ends."""

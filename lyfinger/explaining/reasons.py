@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
+from operator import ne
 
 from ..checking.draft import interval
 from ..fingering.alternatives import Choice
@@ -99,11 +100,11 @@ def _other(phrase: Phrase, onsets: range, best: Choice, choice: Choice) -> Other
     away = ((rule, new.get(rule, 0) - old.get(rule, 0)) for rule in dict.fromkeys((*old, *new)))
     difference = sorted((pair for pair in away if pair[1]), key=lambda pair: (-abs(pair[1]), pair[0]))
     passage = phrase.answers.passage
+    differ = (index for index, away in enumerate(map(ne, best.fingers, choice.fingers)) if away)
     outside = {
         key
-        for index, (fingers, others) in enumerate(zip(best.fingers, choice.fingers, strict=True))
-        if fingers != others
-        for key, one, other in zip(passage.onsets[index].keys, fingers, others, strict=True)
+        for index in differ
+        for key, one, other in zip(passage.onsets[index].keys, best.fingers[index], choice.fingers[index], strict=True)
         if one != other
     } - {key for index in onsets for key in passage.onsets[index].keys}
     return Other(choice, choice.cost - best.cost, tuple(difference), len(outside))

@@ -96,6 +96,11 @@ class Alternatives:
         self._apart: dict[int, _Apart] = {}
         self._best: dict[int, tuple[Choice, int]] = {}
         self.plan: Plan = survey(passage, self.reach, self.settings, refused)
+        self.gaps: dict[tuple[int, int], int] = {}
+        """The least time, in milliseconds, of each step, by the onsets that it leads from and to (indices)."""
+        for step in passage.steps:
+            way = (step.before, step.after)
+            self.gaps[way] = min(step.gap, self.gaps.get(way, step.gap))
         self._audited = Audited(passage, self.plan, placed, self.reach, self.settings)
 
     def group_of(self, onset: int) -> Group | None:

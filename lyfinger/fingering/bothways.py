@@ -49,13 +49,19 @@ class BothWays(ChainSearch):
     """One chain. All costs are in thousandths, all places are counted from the chain's first onset.
 
     ``standing[p]`` holds the cheapest way to each grip that stands after onset p, ``ahead[p]`` what the cheapest way
-    on from there costs. Raises ValueError where the chain allows no answer.
+    on from there costs; ``home`` says for each source note at which place it is played, and on which string. Raises
+    ValueError where the chain allows no answer.
     """
 
     def __init__(self, tables: Tables, part: Part) -> None:
         super().__init__(tables, part.plucks, part.hastes, part.cuts, part.orders)
         self.part = part
         self.length = len(part.plucks)
+        self.home = {
+            key: (place, string)
+            for place, (pluck, keys) in enumerate(zip(part.plucks, part.keys, strict=True))
+            for key, string in zip(keys, pluck.strings, strict=True)
+        }
         self.standing: list[dict[Grip, State]] = [{} for _ in part.plucks]
         self.doors: list[Doors] = []
         self._forward()

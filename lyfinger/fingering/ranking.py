@@ -44,14 +44,12 @@ class Ranking:
     """The fingerings of the notes ``keys``, none of them locked, of a chain in which no note occurs twice."""
 
     def __init__(self, chain: BothWays, keys: Sequence[int]) -> None:
-        wanted = set(keys)
         self._chain = chain
-        self._strings = [
-            tuple([string for string, key in zip(pluck.strings, here, strict=True) if key in wanted])
-            for pluck, here in zip(chain.plucks, chain.part.keys, strict=True)
-        ]
-        touched = [place for place, strings in enumerate(self._strings) if strings]
-        self._first, self._last = touched[0], touched[-1]
+        homes = sorted(chain.home[key] for key in keys)
+        self._first, self._last = homes[0][0], homes[-1][0]
+        self._strings: dict[int, tuple[int, ...]] = {}
+        for place, string in homes:
+            self._strings[place] = (*self._strings.get(place, ()), string)
         self._reads_before = Ties(chain.plucks, chain.part.orders).reads_before
         self._count = 0
 
@@ -74,16 +72,20 @@ class Ranking:
         Any onset can be placed alone, so those of its notes that are allowed go with all others.
         """
         possible = 1
-        for pluck, strings in zip(self._chain.plucks[self._first : self._last + 1], self._strings[self._first :]):  # noqa: B905
-            places = [pluck.strings.index(string) for string in strings]
-            possible *= len({tuple([fingers[place] for place in places]) for fingers in pluck.allowed})
+        for place, strings in self._strings.items():
+            pluck = self._chain.plucks[place]
+            numbers = [pluck.strings.index(string) for string in strings]
+            possible *= len({tuple([fingers[number] for number in numbers]) for fingers in pluck.allowed})
             if possible > count:
                 break
         return possible
 
     def _digits_of(self, fingers: Digits) -> tuple[int | None, ...]:
-        rows = zip(self._chain.plucks, fingers, self._strings, strict=True)
-        return tuple([dict(zip(pluck.strings, own, strict=True))[s] for pluck, own, strings in rows for s in strings])
+        return tuple(
+            fingers[place][self._chain.plucks[place].strings.index(string)]
+            for place, strings in self._strings.items()
+            for string in strings
+        )
 
     def _within(self, limit: int) -> dict[_Digits, _Way]:
         """The best answer for each fingering of the figure that has one within a limit."""
@@ -143,8 +145,8 @@ class Ranking:
 
     def _taken(self, grip: Grip, first: int, end: int) -> _Digits:
         """The digits that a grip gives to notes of the figure."""
-        of = grip.of
-        return tuple([of[string] for strings in self._strings[first : end + 1] for string in strings])
+        of, strings = grip.of, self._strings
+        return tuple([of[string] for place in range(first, end + 1) for string in strings.get(place, ())])
 
     def _keep(self, standing: dict[int, _Standing], end: int, digits: _Digits, new: State) -> None:
         states = standing.setdefault(end, {}).setdefault(new.grip, {})
