@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from heapq import heappop, heappush
+from heapq import heappop, heappush, nsmallest
 from operator import attrgetter
 from typing import Any, NamedTuple
 
@@ -260,27 +260,34 @@ class _Partition:
             for key, finger in zip(self._whole.passage.onsets[index].keys, fingers[index], strict=True)
             if finger is not None
         }
-        self._part({}, 0, digit)
+        self._part({}, 0, digit, count)
         while self._heap and count:
             bound = min(entry[3].joint.bound for entry in self._heap)
             found = heappop(self._heap)[3]
             yield self._whole.answered(self._group, found.joint, self._went, found.joint.cost <= bound)
             count -= 1
             if count:
-                self._part(found.masks, found.first, self._digits(found.joint))
+                self._part(found.masks, found.first, self._digits(found.joint), count)
 
-    def _part(self, masks: Masks, first: int, digit: Mapping[int, int]) -> None:
-        """Part the rest of a class: in each new one the figure is as in ``digit`` up to a note, and there it is not."""
+    def _part(self, masks: Masks, first: int, digit: Mapping[int, int], count: int) -> None:
+        """Part the rest of a class: in each new one the figure is as in ``digit`` up to a note, and there it is not.
+
+        Of classes that are certain to come after ``count`` others none is kept.
+        """
         settled = dict(masks)
         for place in range(first, len(self._keys)):
             key = self._keys[place]
             others = settled.get(key, ALL_FINGERS) & ~(1 << digit[key])
             if others:
-                self._push({**settled, key: others}, place)
+                self._push({**settled, key: others}, place, count)
             settled[key] = 1 << digit[key]
 
-    def _push(self, masks: Masks, first: int) -> None:
-        joint = JointSearch(self._tables, self._parts, self._links, masks, self._lines).solve()
+    def _push(self, masks: Masks, first: int, count: int) -> None:
+        search = JointSearch(self._tables, self._parts, self._links, masks, self._lines)
+        if len(self._heap) < count:
+            joint = search.solve()
+        else:
+            joint = search.solve(nsmallest(count, self._heap)[-1][0])
         if joint is not None:
             digit = self._digits(joint)
             self._count += 1

@@ -65,6 +65,9 @@ Lines = dict[tuple[int, tuple[tuple[int, int], ...]], Line | None]
 """The best line of a part (number) whose notes are narrowed so (sorted pairs of key and fingers)."""
 
 
+_NO_LIMIT = 1 << 62
+
+
 class JointSearch:
     """One search over parts and the links between them; ``narrowed`` leaves some notes fewer fingers to choose from.
 
@@ -96,14 +99,15 @@ class JointSearch:
         ]
         self._reading = sorted(places)
 
-    def solve(self) -> Joint | None:
-        """The cheapest answer; None if one note can't have one digit in all its places."""
+    def solve(self, limit: int = _NO_LIMIT) -> Joint | None:
+        """The cheapest answer; None if one note can't have one digit in all its places, or if it is certain to cost
+        more than a limit (thousandths)."""
         root = self._node(self._narrowed)
         if root is None:
             return None
         count = 0
         heap: list[tuple[int, tuple[int, ...], int, _Node]] = [(root.bound, root.digits, count, root)]
-        while heap:
+        while heap and heap[0][0] <= limit:
             if self._spent > self.tables.settings.coupling_limit and count:
                 return self._settle(heap)
             node = heappop(heap)[3]
