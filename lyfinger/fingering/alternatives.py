@@ -225,7 +225,7 @@ def _numbered(old: Sequence[int], chains: list[list[range]]) -> list[int]:
         rest = old[len(placings) : ranges[0].start]
         if rest:
             shift = (placings[-1] + 1 if placings else 0) - rest[0]
-            placings += [number + shift for number in rest] if shift else rest
+            placings += map(shift.__add__, rest) if shift else rest
         number = placings[-1] if placings else -1
         for onsets in ranges:
             number += 1
