@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from lyfinger.fingering.chain import ChainSearch, Line
 from lyfinger.fingering.coupled import Part
-from lyfinger.fingering.interned import Entries, Fingers, Grip
+from lyfinger.fingering.interned import Entries, Fingers, Grip, Passing
 from lyfinger.fingering.tables import Tables
 from lyfinger.fingering.ties import State
 
@@ -126,19 +126,23 @@ class BothWays(ChainSearch):
 
     def row(self, place: int, grip: Grip) -> list[int]:
         """What it costs to pass from a grip to each placing that may start at a place."""
-        before = self.plucks[place - 1]
-        passing = self.tables.passing(before, self.plucks[place], self.hastes[place - 1])
-        return self.tables.row(self.doors[place].entries, passing, self.tables.end(grip, before.strings))
+        end = self.tables.end(grip, self.plucks[place - 1].strings)
+        return self.tables.row(self.doors[place].entries, self._passing(place), end)
+
+    def _passing(self, place: int) -> Passing:
+        """What passes to the onset at a place from the one before it."""
+        return self.tables.passing(self.plucks[place - 1], self.plucks[place], self.hastes[place - 1])
 
     def goes_on(self, place: int, grip: Grip) -> int:
         """What it costs to play the onset at a place in the placing that stands before it; -1 where it can't be."""
-        before, pluck, haste = self.plucks[place - 1], self.plucks[place], self.hastes[place - 1]
+        before, pluck = self.plucks[place - 1], self.plucks[place]
         if place in self.cuts or pluck.strings[0] not in grip.of:
             return -1
-        known = self.tables.going_on(before, pluck, haste)
+        passing = self._passing(place)
+        known = self.tables.going_on(before, pluck, passing)
         step = known.get(grip)
         if step is None:
-            step = known[grip] = self.tables.goes_on(grip, before, pluck, haste)
+            step = known[grip] = self.tables.goes_on(grip, before, pluck, passing)
         return step
 
     def next(self, place: int, grip: Grip) -> Step:
