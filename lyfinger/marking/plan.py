@@ -343,9 +343,11 @@ def _digits(
                 if takes(note):
                     selected.add(note.source.place)
     wanted = [_digit(found, beside) for place, found in soundings.items() if place in selected]
-    return {digit.note: digit for digit in wanted if digit.is_safe}, [
-        d.unsafe_message() for d in wanted if not d.is_safe
-    ]
+    unsafe = [digit for digit in wanted if not digit.is_safe]
+    safe = {digit.note: digit for digit in wanted}
+    for digit in unsafe:
+        del safe[digit.note]
+    return safe, [digit.unsafe_message() for digit in unsafe]
 
 
 def _behind(scores: Sequence[Score], digits: dict[Place, Digit], chords: str) -> dict[Place, Digit]:
