@@ -50,12 +50,12 @@ class Part(NamedTuple):
         """The notes that are a harpist's, in order of time."""
         return (note for note, hand in zip(self.score.notes, self.hands.hands, strict=True) if hand is not None)
 
-    def placings(self, number: int) -> Iterator[list[Struck]]:
-        """The placings of a passage (by its index) whose notes all have digits."""
-        numbers = self.answers[number].placings
+    def placings_in_turn(self, number: int) -> Iterator[list[int]]:
+        """The placings of a passage (by its index) with more than one onset and a digit for each note: its onsets."""
+        fingers, numbers = self.answers[number].fingers, self.answers[number].placings
         for _, indices in groupby(range(len(numbers)), key=numbers.__getitem__):
-            found = [Struck(self, self.passages[number], index, number) for index in indices]
-            if all(one.digits is not None for one in found):
+            found = list(indices)
+            if len(found) > 1 and all(None not in fingers[index] for index in found):
                 yield found
 
 

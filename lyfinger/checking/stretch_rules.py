@@ -11,7 +11,7 @@ from ..harp.reach import Reach
 from ..marking.passages import HandPassage
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
-from .draft import CAUTION, Draft, Part, Struck, interval, struck
+from .draft import CAUTION, Draft, Part, Struck, interval
 
 _OCTAVE = 8
 _TENTH = 10
@@ -77,24 +77,17 @@ class _Widest:
     def in_chord(self, one: Struck) -> _Stretch | None:
         """The widest pair of a chord; where its digits are not known, its outer strings as thumb and ring finger."""
         strings = one.onset.strings
-        if len(strings) == 1:
-            return None
         whole = self.pair((strings[0], strings[-1]), _OUTER)
         if whole is not None:
             return whole if whole.share <= 1000 else None
         digits = one.digits
         return None if digits is None else self.pair(strings, digits)
 
-    def in_turn(self, onsets: list[Struck]) -> _Stretch | None:
-        """The widest pair of a placing, if its strings are not struck together."""
-        if len(onsets) == 1:
-            return None
-        fingers: dict[int, int] = {}
-        for one in onsets:
-            fingers.update(zip(one.onset.strings, one.digits or (), strict=False))
+    def in_turn(self, onsets: list[tuple[int, ...]], fingers: dict[int, int]) -> _Stretch | None:
+        """The widest pair of a placing, if its strings are not struck together; ``fingers`` by string."""
         strings = tuple(sorted(fingers))
-        wide = self.pair(strings, tuple(fingers[string] for string in strings))
-        if wide is None or any({wide.low, wide.high} <= set(one.onset.strings) for one in onsets):
+        wide = self.pair(strings, tuple([fingers[string] for string in strings]))
+        if wide is None or any({wide.low, wide.high} <= {*struck} for struck in onsets):
             return None
         return wide
 
@@ -112,10 +105,10 @@ def wide_chords(draft: Draft) -> Iterator[Message]:
     for part in draft.parts:
         for number, passage in enumerate(part.passages):
             run: list[tuple[Struck, _Stretch]] = []
-            for index in range(len(passage.passage.onsets)):
-                one = Struck(part, passage, index, number)
-                wide = widest.in_chord(one)
-                if wide is not None:
+            for index, onset in enumerate(passage.passage.onsets):
+                one = Struck(part, passage, index, number) if len(onset.strings) > 1 else None
+                wide = None if one is None else widest.in_chord(one)
+                if one is not None and wide is not None:
                     run.append((one, wide))
                 elif run:
                     yield _wide_message(run)
@@ -153,16 +146,26 @@ def wide_placings(draft: Draft) -> Iterator[Message]:
     """
     widest = _Widest(draft.reach, _NEAR_IN_TURN)
     for part in draft.parts:
-        for number in range(len(part.answers)):
+        for number, (passage, answer) in enumerate(zip(part.passages, part.answers, strict=False)):
             found: dict[tuple[int, int, tuple[int, int]], list[tuple[Struck, _Stretch]]] = {}
-            for onsets in part.placings(number):
-                wide = widest.in_turn(onsets)
+            for indices in part.placings_in_turn(number):
+                onsets = [passage.passage.onsets[index].strings for index in indices]
+                wide = widest.in_turn(onsets, _fingers(onsets, [answer.fingers[index] for index in indices]))
                 if wide is not None:
-                    found.setdefault((wide.low, wide.high, wide.fingers), []).append((onsets[0], wide))
+                    first = Struck(part, passage, indices[0], number)
+                    found.setdefault((wide.low, wide.high, wide.fingers), []).append((first, wide))
             for places in found.values():
                 (first, wide), more = places[0], len(places) - 1
                 others = f", and {more} more like it" if more else ""
                 yield first.message(Severity.WARNING, "wide-placings", f"set together, {wide.text}{others} ({CAUTION})")
+
+
+def _fingers(onsets: list[tuple[int, ...]], digits: list[tuple[int | None, ...]]) -> dict[int, int]:
+    """The fingers of a placing by string; that of the last onset where one is struck again."""
+    found: dict[int, int] = {}
+    for strings, fingers in zip(onsets, digits, strict=True):
+        found.update((string, finger) for string, finger in zip(strings, fingers, strict=True) if finger is not None)
+    return found
 
 
 def tiring_chords(draft: Draft) -> Iterator[Message]:
@@ -175,9 +178,12 @@ def tiring_chords(draft: Draft) -> Iterator[Message]:
     """
     for part in draft.parts:
         for number, passage in enumerate(part.passages):
+            onsets = passage.passage.onsets
+            if sum(onset.strings[-1] - onset.strings[0] + 1 >= _OCTAVE for onset in onsets) < _TIRING:
+                continue
             gaps = Struck(part, passage, 0, number).gaps()
             run: list[int] = []
-            for index, onset in enumerate(passage.passage.onsets):
+            for index, onset in enumerate(onsets):
                 wide = onset.strings[-1] - onset.strings[0] + 1 >= _OCTAVE
                 if run and not (wide and gaps.get(index, _RESTED) < _RESTED):
                     yield from _tiring_message(part, passage, run, number)
@@ -204,13 +210,18 @@ def tenth_beside_thumb(draft: Draft) -> Iterator[Message]:
     Says: that it strains the hand, and the caution about hands. A warning.
     Source: [P] The Harp Legacy Project, Typical Compositional Issues.
     """
-    for one in struck(draft):
-        strings = one.onset.strings
-        if len(strings) > 2 and strings[-1] - strings[0] + 1 >= _TENTH and strings[-1] - strings[-2] == 1:
-            name = interval(strings[-1] - strings[0] + 1)
-            beside = string_name(strings[-2])
-            text = f"{name} with {beside} beside the thumb strains the hand: leave {beside} out ({CAUTION})"
-            yield one.message(Severity.WARNING, "tenth-beside-thumb", text)
+    for part in draft.parts:
+        for number, passage in enumerate(part.passages):
+            for index, onset in enumerate(passage.passage.onsets):
+                strings = onset.strings
+                if len(strings) > 2 and strings[-1] - strings[0] + 1 >= _TENTH and strings[-1] - strings[-2] == 1:
+                    text = _tenth(interval(strings[-1] - strings[0] + 1), string_name(strings[-2]))
+                    one = Struck(part, passage, index, number)
+                    yield one.message(Severity.WARNING, "tenth-beside-thumb", text)
+
+
+def _tenth(name: str, beside: str) -> str:
+    return f"{name} with {beside} beside the thumb strains the hand: leave {beside} out ({CAUTION})"
 
 
 WITH_CAUTION = (wide_chords, wide_placings, tenth_beside_thumb, tiring_chords)

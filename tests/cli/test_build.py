@@ -241,6 +241,7 @@ def stopped(*arguments, real=getattr(os, call), **more):
         os.kill(os.getpid(), number)
     return real(*arguments, **more)
 setattr(os, call, stopped)
+signal.signal(signal.SIGINT, signal.default_int_handler)  # what a shell starts in the background is deaf to it
 sys.exit(main(sys.argv[4:]))
 """
 
