@@ -69,7 +69,7 @@ def gathered(digits: Iterable[Digit]) -> Iterator[tuple[int, list[Digit]]]:
     """The digits that go in at one offset, in order: those of a whole chord behind it, any other by itself."""
     stacks: dict[tuple[SourceFile, int], list[Digit]] = {}
     for digit in digits:
-        if digit.stack is None or digit.text != digit.plain:
+        if digit.stack is None or any(digit.signs):
             yield digit.insert_at, [digit]
         else:
             stacks.setdefault((digit.note.file, digit.stack.offset), []).append(digit)

@@ -115,6 +115,8 @@ class NoteBook:
 
     def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
         glides = [post.start for post in posts if post.kind == "glide"]
+        if not glides:
+            return tuple([self._digit(*found) for found in _digits(posts)])
         return tuple(
             self._digit(*found, glide=max((start for start in glides if start < found[0].start), default=None))
             for found in _digits(posts)
