@@ -257,7 +257,12 @@ class Adapter(Reserved):
             self.arguments.scalars[match.group(1)] = match.group(2)
 
     def _is_plain(self, music: str, source: str) -> bool:
-        """Whether embedded LilyPond is one use of a variable among settings: cut like any source, by itself."""
+        """Whether embedded LilyPond is one use of a variable among settings: cut like any source, by itself.
+
+        By itself it is in no folder, so one that includes a file is not plain.
+        """
+        if "\\include" in source:
+            return False
         sources = Sources()
         inner = Adapter(sources, SourceFile("", encode(source)), self.library)
         inner.held[music] = Held("music")

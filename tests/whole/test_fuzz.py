@@ -30,6 +30,7 @@ FOUND = [
     ("mark", r'\v"" \new { <<{} \new Voice{\voiceTwo d}\\ >> }', "an internal error: a note in no staff"),
     ("clear", r"{ f'8-\tweak ^2 g'1 }", "an internal error: \\tweak took the note behind the digit"),
     ("pedals", "{ c'" + "9" * 4301 + " d' }", "an internal error: Python refuses to read such numbers"),
+    ("mark", 'f = #(define-music-function (m) (ly:music?) #{ \\include "x.ily" #m #})\n{ \\f c }', "an internal error"),
     ("explain --bars 1-3", "R1*999999 { c'4 d' }", "half a minute: bars in which nothing begins were listed"),
 ]
 
