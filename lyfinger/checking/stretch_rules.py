@@ -106,9 +106,9 @@ def wide_chords(draft: Draft) -> Iterator[Message]:
         for number, passage in enumerate(part.passages):
             run: list[tuple[Struck, _Stretch]] = []
             for index, onset in enumerate(passage.passage.onsets):
-                one = Struck(part, passage, index, number) if len(onset.strings) > 1 else None
-                wide = None if one is None else widest.in_chord(one)
-                if one is not None and wide is not None:
+                one = Struck(part, passage, index, number)
+                wide = widest.in_chord(one) if len(onset.strings) > 1 else None
+                if wide is not None:
                     run.append((one, wide))
                 elif run:
                     yield _wide_message(run)
@@ -178,17 +178,16 @@ def tiring_chords(draft: Draft) -> Iterator[Message]:
     """
     for part in draft.parts:
         for number, passage in enumerate(part.passages):
-            onsets = passage.passage.onsets
-            if sum(onset.strings[-1] - onset.strings[0] + 1 >= _OCTAVE for onset in onsets) < _TIRING:
+            wide = [onset.strings[-1] - onset.strings[0] + 1 >= _OCTAVE for onset in passage.passage.onsets]
+            if sum(wide) < _TIRING:
                 continue
             gaps = Struck(part, passage, 0, number).gaps()
             run: list[int] = []
-            for index, onset in enumerate(onsets):
-                wide = onset.strings[-1] - onset.strings[0] + 1 >= _OCTAVE
-                if run and not (wide and gaps.get(index, _RESTED) < _RESTED):
+            for index, is_wide in enumerate(wide):
+                if run and not (is_wide and gaps.get(index, _RESTED) < _RESTED):
                     yield from _tiring_message(part, passage, run, number)
                     run = []
-                if wide:
+                if is_wide:
                     run.append(index)
             yield from _tiring_message(part, passage, run, number)
 
