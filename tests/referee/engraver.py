@@ -76,3 +76,26 @@ def run(
         )
     except subprocess.TimeoutExpired as error:
         raise RefereeError(f"the typesetter took more than {timeout:g} s") from error
+
+
+def reported(
+    path: Path, settings: Path, variable: str, include_dirs: Sequence[Path], *, folder: Path, timeout: float
+) -> tuple[subprocess.CompletedProcess[str], list[str]]:
+    """Lay a file out, with no pages printed: how the typesetter ended, and the lines that an engraver of ours wrote.
+
+    ``settings`` is the file with that engraver, which writes to the file that ``variable`` names to it, in ``folder``.
+    """
+    out = folder / "reported.jsonl"
+    log = run(
+        [
+            "--loglevel=ERROR",
+            "-dno-print-pages",
+            f"-dinclude-settings={settings}",
+            *(f"-I{include.resolve()}" for include in include_dirs),
+            path.resolve(),
+        ],
+        folder=folder,
+        environment={variable: str(out)},
+        timeout=timeout,
+    )
+    return log, out.read_text("utf-8", "surrogateescape").splitlines() if out.exists() else []

@@ -17,7 +17,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from .engraver import RefereeError, run
+from .engraver import RefereeError, reported
 from .older import events_settings
 
 HERE = Path(__file__).resolve().parent
@@ -126,20 +126,8 @@ def raw_rows(
 ) -> tuple[list[list[Any]], tuple[str, ...]]:
     """The lines that ``events.ily`` wrote, and the error messages. Raises RefereeError on a crash or time-out."""
     with tempfile.TemporaryDirectory() as folder:
-        out = Path(folder, "events.jsonl")
-        log = run(
-            [
-                "--loglevel=ERROR",
-                "-dno-print-pages",
-                f"-dinclude-settings={events_settings(Path(folder))}",
-                *(f"-I{include.resolve()}" for include in include_dirs),
-                path.resolve(),
-            ],
-            folder=Path(folder),
-            environment={"LYFINGER_OUT": str(out)},
-            timeout=timeout,
-        )
-        lines = out.read_text("utf-8", "surrogateescape").splitlines() if out.exists() else []
+        settings = events_settings(Path(folder))
+        log, lines = reported(path, settings, "LYFINGER_OUT", include_dirs, folder=Path(folder), timeout=timeout)
     if log.returncode not in (0, 1):
         raise RefereeError(f"the typesetter ended with status {log.returncode} on {path}")
     errors = tuple(line for line in log.stderr.splitlines() if "error: " in line)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 from pathlib import Path
 
-from .engraver import RefereeError, run
+from .engraver import RefereeError, reported
 
 HERE = Path(__file__).resolve().parent
 STEPS = 12
@@ -82,23 +82,11 @@ def _height(edge: Edge, x: float) -> float:
 def outlines(path: Path, include_dirs: Sequence[Path] = (), timeout: float = 300) -> list[Outline]:
     """The outline of everything that is printed on the pages of a file. Raises RefereeError if it can't be engraved."""
     with tempfile.TemporaryDirectory() as folder:
-        out = Path(folder, "outlines.jsonl")
-        log = run(
-            [
-                "--loglevel=ERROR",
-                "-dno-print-pages",
-                f"-dinclude-settings={HERE / 'outlines.ily'}",
-                *(f"-I{include.resolve()}" for include in include_dirs),
-                path.resolve(),
-            ],
-            folder=Path(folder),
-            environment={"LYFINGER_OUTLINES": str(out)},
-            timeout=timeout,
-        )
-        if log.returncode:
-            raise RefereeError(log.stderr)
-        rows = [json.loads(line) for line in out.read_text("utf-8").splitlines()]
-    return [outline for row in rows for outline in _outline(*row)]
+        settings = HERE / "outlines.ily"
+        log, lines = reported(path, settings, "LYFINGER_OUTLINES", include_dirs, folder=Path(folder), timeout=timeout)
+    if log.returncode:
+        raise RefereeError(log.stderr)
+    return [outline for line in lines for outline in _outline(*json.loads(line))]
 
 
 def _outline(
