@@ -65,7 +65,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from .choices import CHORDS, DENSITIES, FILE_NAME, HAND_SIZES, LEVELS
-from .source.messages import Refused
+from .source.library import read_within
 from .source.paths import from_here, named_in_text
 from .source.text import Place, SourceFile
 from .source.toml import Table, top_table
@@ -160,14 +160,8 @@ def load_config(path: Path, name: str | None = None) -> Config:
 
     Raises Refused, with the line, for what can't be read, an unknown key, or a value that makes no sense.
     """
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(LARGEST + 1)
-    except (OSError, ValueError) as error:
-        raise Refused(f"can't read {name or path}: {getattr(error, 'strerror', None) or error}") from error
-    if len(data) > LARGEST:
-        raise Refused(f"{name or path} is larger than {LARGEST} bytes")
-    file = SourceFile(name or str(path), data, path)
+    name = name or str(path)
+    file = SourceFile(name, read_within(path, LARGEST, name), path)
     folder = path.absolute().parent
     table = top_table(file)
     values = _top(table, folder)

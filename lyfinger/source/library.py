@@ -220,14 +220,18 @@ class Library:
 
 def read_picture(path: Path, place: Place | None = None) -> bytes:
     """The bytes of a picture that the music names, at ``place``. Raises Refused if it can't be read or is too large."""
-    most = Limits().file_bytes
+    return read_within(path, Limits().file_bytes, str(path), place)
+
+
+def read_within(path: Path, most: int, name: str, place: Place | None = None) -> bytes:
+    """The bytes of a file that messages call ``name``. Raises Refused if it can't be read or has more than ``most``."""
     try:
         with path.open("rb") as stream:
             data = stream.read(most + 1)
-    except OSError as error:
-        raise Refused(f"can't read {path}: {error.strerror or error}", place) from error
+    except (OSError, ValueError) as error:
+        raise Refused(f"can't read {name}: {getattr(error, 'strerror', None) or error}", place) from error
     if len(data) > most:
-        raise Refused(f"{path} is larger than {most} bytes", place)
+        raise Refused(f"{name} is larger than {most} bytes", place)
     return data
 
 
