@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import chain, groupby
 from typing import Any, NamedTuple
 
-from ..fingering.model import Onset
+from ..fingering.model import Onset, all_known
 from ..hands.model import Hand, Hands
 from ..harp.feet import PedalSettings
 from ..harp.reach import Reach
@@ -109,8 +109,7 @@ class Struck:
     def digits(self) -> tuple[int, ...] | None:
         """The fingers on its strings, given or suggested; None where one has none."""
         fingers = self.part.answers[self.number].fingers[self.index] if self.part.answers else self.onset.locks
-        known = tuple(finger for finger in fingers if finger is not None)
-        return known if len(known) == len(fingers) else None
+        return all_known(fingers)
 
     @property
     def hand(self) -> Hand:

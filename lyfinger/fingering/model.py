@@ -7,6 +7,7 @@ beginning, and alternatives branch. Keys identify source notes: wherever a key s
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 
@@ -78,3 +79,9 @@ class Placed(NamedTuple):
     cost: int
     bound: int
     problems: tuple[Problem, ...] = ()
+
+
+def all_known(fingers: Sequence[int | None]) -> tuple[int, ...] | None:
+    """The fingers on some strings; None where one of them has none."""
+    found = tuple([finger for finger in fingers if finger is not None])
+    return found if len(found) == len(fingers) else None

@@ -15,6 +15,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ..fingering.figure_rules import cross_over, cross_under, slide, slide_up
+from ..fingering.model import all_known
 from ..fingering.views import Move
 from ..score.model import LockedDigit, Note, Score, SourceNote
 from ..source.edits import Insertion
@@ -43,7 +44,7 @@ class _Passing(NamedTuple):
     def view(self) -> Move | None:
         """What the rules look at; None where a string has no finger."""
         onsets, fingers = self.item.part.passage.onsets, self.item.answer.fingers
-        first, second = (_fingered(fingers[index]) for index in (self.before, self.after))
+        first, second = (all_known(fingers[index]) for index in (self.before, self.after))
         if first is None or second is None:
             return None
         base = onsets[self.before].strings[0]
@@ -53,11 +54,6 @@ class _Passing(NamedTuple):
     def notes(self, onset: int, string: int) -> list[Note]:
         part = self.item.part
         return [part.score.notes[index] for index in part.notes[onset][string]]
-
-
-def _fingered(fingers: Sequence[int | None]) -> tuple[int, ...] | None:
-    found = tuple(finger for finger in fingers if finger is not None)
-    return found if len(found) == len(fingers) else None
 
 
 def _passings(passages: Iterable[SolvedPassage]) -> Iterator[tuple[_Passing, Move]]:
