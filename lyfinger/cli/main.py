@@ -76,6 +76,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return Exit.REFUSED
 
 
+_A_MOMENT = 0.001
+"""Seconds."""
+
+
 class _Told(KeyboardInterrupt):
     """The very class of an interruption from the keyboard has the interpreter end by that signal, caught or not, where
     it is raised inside ``eval``, which defines named tuples."""
@@ -83,20 +87,42 @@ class _Told(KeyboardInterrupt):
 
 @contextlib.contextmanager
 def _told_to_end() -> Iterator[None]:
-    """A signal to end is an interruption, as from the keyboard, so that what is half done is put away."""
+    """A signal to end is an interruption, as from the keyboard, so that what is half done is put away.
+
+    Where Python lets no exception out (what a weak reference calls, as the import of a module does), it would be
+    printed and forgotten: there it is raised again a moment later.
+    """
+    print_unraisable = sys.unraisablehook
 
     def interrupt(*_: object) -> None:
         raise _Told
 
+    def again(unraisable: sys.UnraisableHookArgs) -> None:
+        if not issubclass(unraisable.exc_type, KeyboardInterrupt):
+            print_unraisable(unraisable)
+        else:
+            _ring_in(_A_MOMENT)
+
+    numbers = [getattr(signal, name) for name in ("SIGTERM", "SIGALRM") if hasattr(signal, name)]
     try:
-        before = signal.signal(signal.SIGTERM, interrupt)
+        before = [(number, signal.signal(number, interrupt)) for number in numbers]
     except ValueError:  # only the main thread may say what becomes of a signal
         yield
         return
+    sys.unraisablehook = again
     try:
         yield
     finally:
-        signal.signal(signal.SIGTERM, before)
+        sys.unraisablehook = print_unraisable
+        _ring_in(0)
+        for number, handler in before:
+            signal.signal(number, handler)
+
+
+def _ring_in(seconds: float) -> None:
+    """Have the alarm ring; 0 stops one that was set. Windows has none."""
+    if hasattr(signal, "setitimer"):
+        signal.setitimer(signal.ITIMER_REAL, seconds)
 
 
 def _run(arguments: list[str]) -> int:

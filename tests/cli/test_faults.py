@@ -333,3 +333,35 @@ def test_an_interruption_from_the_keyboard(run: Run, repository: Path) -> None:
         assert (process.returncode, said) == (2, b"lyfinger: interrupted\n")
         assert (repository / "single.ly").read_bytes() == long
     assert _left_over(repository) == []
+
+
+_TOLD_WHERE_NOTHING_MAY_BE_RAISED = """
+import os, signal, sys, time, weakref
+from lyfinger.cli.main import main
+from lyfinger.source import replace
+class Thing: pass
+signal.signal(signal.SIGINT, signal.default_int_handler)
+def stage(path, data, real=replace._stage):
+    staged = real(path, data)
+    thing = Thing()
+    reference = weakref.ref(thing, lambda _: os.kill(os.getpid(), int(sys.argv[1])))
+    del thing
+    time.sleep(5)
+    return staged
+replace._stage = stage
+sys.exit(main(sys.argv[2:]))
+"""
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_told_to_end_where_python_forgets_an_exception(repository: Path, number: signal.Signals) -> None:
+    """The signal comes while a weak reference's function runs, whose exceptions Python prints and drops."""
+    done = subprocess.run(
+        [sys.executable, "-c", _TOLD_WHERE_NOTHING_MAY_BE_RAISED, str(int(number)), "mark", "--in-place", "single.ly"],
+        cwd=repository,
+        env=ENVIRONMENT,
+        capture_output=True,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (2, b"lyfinger: interrupted\n")
+    assert (repository / "single.ly").read_bytes() == SINGLE
