@@ -9,7 +9,6 @@ from itertools import groupby
 from ..fingering.model import Onset, Step
 from ..marking.joint import Solved
 from ..marking.passages import HandPassage
-from ..score.grid import Grid
 from ..source.messages import Message, Severity
 from .draft import Draft, message
 
@@ -52,11 +51,10 @@ class _Figures:
         self.passage = passage
         self.answer = answer
         self.onsets: tuple[Onset, ...] = passage.passage.onsets
-        notes = passage.score.notes
-        moments = [notes[strings[0][0]].moment for strings in passage.notes]
+        times = passage.score.times
         self.lowest = [onset.strings[0] for onset in self.onsets]
         self.likes = _numbered(self.onsets)
-        self.moments = list(map(Grid(moments).at, moments))
+        self.moments = [times[strings[0][0]][0] for strings in passage.notes]
 
     def findings(self) -> Iterator[tuple[range, range, int]]:
         """A figure with the one that it differs from, and how often it occurs so; the shortest first, and none that

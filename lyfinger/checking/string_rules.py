@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..marking.passages import is_plucked
-from ..score.grid import Grid
 from ..score.model import Note
 from ..score.pitch import LETTERS, Pitch, at_most_a_semitone, respellings, string_name
 from ..source.messages import Message, Severity
@@ -99,12 +98,12 @@ def two_alterations(draft: Draft) -> Iterator[Message]:
     Academy, Harp Notation; that a lever moves its own string: D. Perrett, Tips on composing for harp.
     """
     for part in draft.parts:
-        at = Grid(time for note in part.score.notes for time in (note.moment, note.grace)).at
+        score = part.score
         moments: dict[tuple[int, int, int, int], list[Note]] = {}
-        for note, player in zip(part.score.notes, part.hands.players, strict=True):
+        for note, time, player in zip(score.notes, score.times, part.hands.players, strict=True):
             if player is not None and is_plucked(note) and at_most_a_semitone(note.pitch):
                 own = note.pitch.string if draft.reach.harp.levers else 0
-                moments.setdefault((at(note.moment), at(note.grace), player, own), []).append(note)
+                moments.setdefault((*time, player, own), []).append(note)
         for notes in moments.values():
             if _differ(notes):
                 yield from _clashes(part, notes)

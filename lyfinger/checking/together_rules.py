@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from ..hands.model import Hand
 from ..harp.reach import Reach
-from ..score.grid import Grid
 from ..score.pitch import string_name
 from ..source.messages import Message, Severity
 from .draft import Draft, Struck, hands, in_words, interval, struck
@@ -179,7 +178,7 @@ def _players(draft: Draft) -> list[_Pair]:
 def _pairs(draft: Draft) -> Iterator[_Pair]:
     listed = [onsets for onsets in hands(draft) if onsets]
     for part in draft.parts:
-        at = Grid(time for note in part.score.notes for time in (note.moment, note.grace)).at
+        at = part.score.grid.at
         for player in sorted({passage.player for passage in part.passages}):
             own = [onsets for onsets in listed if onsets[0].part is part and onsets[0].passage.player == player]
             right, left = ([one for one in own if one[0].hand is hand] for hand in (Hand.RIGHT, Hand.LEFT))

@@ -11,6 +11,7 @@ Of equal costs the way that reads first is kept: see :mod:`~lyfinger.fingering.t
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from itertools import repeat
 from operator import attrgetter
@@ -48,6 +49,10 @@ class ChainSearch:
         steps = zip(self.plucks, self.plucks[1:], self.hastes, strict=False)
         self._passings = [tables.passing(*step) for step in steps]
         self._reads_before = Ties(self.plucks, orders).reads_before
+        self._struck: dict[int, list[int]] = {}
+        for place, pluck in enumerate(self.plucks):
+            for string in pluck.strings:
+                self._struck.setdefault(string, []).append(place)
 
     def solve(self) -> Line | None:
         """The cheapest answer; None if the plucks allow none."""
@@ -198,10 +203,12 @@ class ChainSearch:
 
     def _set_early(self, string: int, place: int) -> int:
         """What it costs to set a string at a place before it is played: nothing if it has not just sounded."""
-        for ago in range(1, min(place, RECENT) + 1):
-            if string in self.plucks[place - ago].strings:
-                return self.tables.early(string, ago, min(self.hastes[place - ago : place]))
-        return 0
+        struck = self._struck[string]
+        before = bisect_left(struck, place) - 1
+        ago = place - struck[before] if before >= 0 else RECENT + 1
+        if ago > RECENT:
+            return 0
+        return self.tables.early(string, ago, min(self.hastes[place - ago : place]))
 
     def _keep(self, states: dict[Grip, State], new: State, old: State | None, end: int) -> None:
         """Let a state stand in place of the one with its grip, unless that one costs less or reads first."""

@@ -37,8 +37,8 @@ def assign(score: Score, config_hands: Mapping[str, str], staves: Sequence[str] 
     settled = crowds(score, _plucked_only(score, hands), numbers)
     passed = frozenset(index for crowd in settled for index in crowd.passed)
     return Hands(
-        hands=tuple(hand.other if hand and index in passed else hand for index, hand in enumerate(hands)),
-        reasons=tuple(decision.reason for decision in decisions),
+        hands=tuple([hand.other if hand and index in passed else hand for index, hand in enumerate(hands)]),
+        reasons=tuple([decision.reason for decision in decisions]),
         players=tuple(numbers),
         passed=passed,
         crowded=frozenset(index for crowd in settled for index in crowd.crowded),

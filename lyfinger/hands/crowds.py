@@ -6,9 +6,8 @@ Applies when: one hand would pluck five or more strings at one moment. Four at m
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
-from itertools import groupby
 from typing import NamedTuple
 
 from ..score.model import Note, Score
@@ -32,7 +31,7 @@ class Crowd(NamedTuple):
 def crowds(score: Score, hands: Sequence[Hand | None], players: Sequence[int | None]) -> list[Crowd]:
     """Every crowded moment of a score, in order of time, player and hand."""
     moments: dict[tuple[Fraction, Fraction, int], dict[Hand, list[int]]] = {}
-    for index in _where_many_sound(score.notes):
+    for index in _where_many_sound(score):
         note, hand, player = score.notes[index], hands[index], players[index]
         if note.plucked and hand is not None and player is not None:
             moments.setdefault((note.moment, note.grace, player), {}).setdefault(hand, []).append(index)
@@ -45,12 +44,11 @@ def crowds(score: Score, hands: Sequence[Hand | None], players: Sequence[int | N
     ]
 
 
-def _where_many_sound(notes: Sequence[Note]) -> Iterator[int]:
-    """The notes (indices) that begin together with more than a hand can pluck; notes stand in order of time."""
-    for _, together in groupby(range(len(notes)), key=lambda index: notes[index].moment):
-        listed = list(together)
-        if len(listed) > FINGERS:
-            yield from listed
+def _where_many_sound(score: Score) -> list[int]:
+    """The notes (indices) that begin together with more than a hand can pluck."""
+    moments = [moment for moment, _ in score.times]
+    many = [at for at in range(len(moments) - FINGERS) if moments[at] == moments[at + FINGERS]]
+    return sorted({index for at in many for index in range(at, at + FINGERS + 1)})
 
 
 def _settle(score: Score, hand: Hand, by_hand: dict[Hand, list[int]]) -> Crowd:

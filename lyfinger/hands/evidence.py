@@ -48,19 +48,26 @@ class Witness:
         self._branched_off = _by_staff(score, self._comments)
         self._words = _word_spans(score)
         self._both_ways = _staves_of_two_named_voices(score)
-        self._fixed: dict[tuple[int, int, int], Decision | None] = {}
+        self._always: dict[tuple[int, int, int, int], Decision | None] = {}
         self._named: dict[tuple[int, int, bool], Decision | None] = {}
 
     def decide(self, note: Note) -> Decision:
         """The hand of a note, whether or not its staff is the harp's."""
+        key = (note.voice, note.staff, note.home, note.side)
+        if key not in self._always:
+            self._always[key] = self._setting(note) or (None if self._told(note.voice) else self._name_or_order(note))
         return (
-            self._setting(note)
+            self._always[key]
             or _in_force(self._comments.get(note.voice, ()), note.moment, Evidence.COMMENT)
             or _in_force(self._around(note.voice), note.moment, Evidence.COMMENT)
             or _in_force(self._words.get(note.voice, ()), note.moment, Evidence.HAND_WORD)
             or self._name_or_order(note)
             or self._clef(note)
         )
+
+    def _told(self, voice: int) -> bool:
+        """Whether comments or words say at some moments which hand a voice is for."""
+        return bool(self._comments.get(voice) or self._around(voice) or self._words.get(voice))
 
     def staff_hand(self, note: Note) -> Hand | None:
         """The hand of the staff where a note is printed, whoever plays the note: as settings, names, order or clef say.
@@ -83,12 +90,6 @@ class Witness:
     def _setting(self, note: Note) -> Decision | None:
         """What ``[hands]`` says: of the voice, its variables (innermost first), the printed staff, its variables and
         group. ``name:up`` and ``name:down`` are for the notes with stems of that direction of their own."""
-        key = (note.voice, note.staff, note.side)
-        if key not in self._fixed:
-            self._fixed[key] = self._find_setting(note)
-        return self._fixed[key]
-
-    def _find_setting(self, note: Note) -> Decision | None:
         staff = self.score.staves[note.staff]
         for name in [*self._voice_names(note.voice), *staff_names(self.score, staff), staff.label]:
             for entry in (name + _SIDES[note.side], name) if note.side else (name,):

@@ -21,7 +21,7 @@ from typing import NamedTuple
 from ..fingering.model import Onset, Passage, Step
 from ..hands.model import Hand, Hands
 from ..score.model import Note, Score, SourceNote, Unmarkable
-from ..score.performing import Hop, Time, hops
+from ..score.performing import Counted, Hop, hops
 from ..score.tempo import Pace
 from ..source.messages import Message, Severity
 from ..source.text import Place
@@ -89,17 +89,16 @@ OnsetNotes = tuple[tuple[int, ...], ...]
 def _by_player_and_hand(score: Score, hands: Hands, clock: Clock) -> dict[tuple[int, Hand], list[OnsetNotes]]:
     """The notes of each onset, by string from the lowest up, in order of time."""
     found: dict[tuple[int, Hand], dict[tuple[int, int], dict[int, list[int]]]] = {}
-    for index, note in enumerate(score.notes):
-        hand, player = hands.hands[index], hands.players[index]
+    for index, (note, hand, player) in enumerate(zip(score.notes, hands.hands, hands.players, strict=True)):
         if hand is None or player is None or index in hands.crowded or not is_plucked(note):
             continue
-        time = (clock.at(note.moment), clock.at(note.grace))
-        strings = found.setdefault((player, hand), {}).setdefault(time, {})
+        strings = found.setdefault((player, hand), {}).setdefault(clock.times[index], {})
         strings.setdefault(note.pitch.string, []).append(index)
-    return {
-        key: [tuple(tuple(notes) for _, notes in sorted(times[time].items())) for time in sorted(times)]
-        for key, times in found.items()
-    }
+    return {key: [_by_string(times[time]) for time in sorted(times)] for key, times in found.items()}
+
+
+def _by_string(strings: dict[int, list[int]]) -> OnsetNotes:
+    return tuple([tuple(notes) for _, notes in (sorted(strings.items()) if len(strings) > 1 else strings.items())])
 
 
 def is_plucked(note: Note) -> bool:
@@ -149,15 +148,16 @@ class _Keys:
     def settle(self) -> None:
         """Find the lock of each key, once every onset has been met: the first one in reading order."""
         for source in self._leader:
-            finger = self._held_to(source)
-            if finger is not None:
-                self._locks.setdefault(self._find(source), finger)
+            if source.locked or self._chosen:
+                finger = self._held_to(source)
+                if finger is not None:
+                    self._locks.setdefault(self._find(source), finger)
 
     def number(self, source: SourceNote) -> int:
         return self._numbers.setdefault(self._find(source), len(self._numbers))
 
     def lock(self, source: SourceNote) -> int | None:
-        return self._locks.get(self._find(source))
+        return self._locks.get(self._find(source)) if self._locks else None
 
     def messages(self) -> list[Message]:
         return list(self._clashes.values())
@@ -175,36 +175,40 @@ class _Reader:
         self.score, self.player, self.hand = score, player, hand
         self.clock = clock
         self.keys = keys
-        at = clock.at
+        at, times, notes = clock.at, clock.times, score.notes
         whose = zip(hands.players, hands.hands, strict=True)
         own = [index for index, one in enumerate(whose) if one == (player, hand)]
-        heard = [score.notes[index] for index in own]
-        stretches = ((start := at(note.moment), start + at(note.duration)) for note in heard if not note.grace)
-        self.sounding = _joined(stretches)
-        self.stops = sorted(at(note.moment) for note in heard if note.marks & _STOPS)
-        self.crowded = sorted(at(score.notes[index].moment) for index in own if index in hands.crowded)
+        heard = [(notes[index], *times[index]) for index in own]
+        self.sounding = _joined([(start, start + at(note.duration)) for note, start, grace in heard if not grace])
+        self.stops = sorted(start for note, start, _ in heard if note.marks & _STOPS)
+        self.crowded = sorted(times[index][0] for index in own if index in hands.crowded)
 
     def read(self, onsets: list[OnsetNotes]) -> HandPassage:
-        notes = (self.score.notes[onset[0][0]] for onset in onsets)
-        times = [(note.moment, note.grace) for note in notes]
-        delays = _delays(times, self.clock.pace)
-        steps = tuple(self._step(hop, delays) for hop in hops(times, self.score.repeats))
-        passage = Passage(tuple(self._onset(onset) for onset in onsets), steps)
+        times = [self.clock.times[onset[0][0]] for onset in onsets]
+        delays = _delays(times, self.clock)
+        played = hops(times, self.score.repeats, self.clock.grid)
+        steps = tuple([self._step(hop, delays) for hop in played])
+        passage = Passage(tuple([self._onset(onset) for onset in onsets]), steps)
         return HandPassage(self.score, self.player, self.hand, passage, tuple(onsets))
 
     def _onset(self, onset: OnsetNotes) -> Onset:
-        listed = self.score.notes
+        listed, keys = self.score.notes, self.keys
+        first = listed[onset[0][0]]
+        moment, grace = self.clock.times[onset[0][0]]
+        stress = 0 if grace else self.clock.stress(moment, first.staff)
+        if len(onset) == len(onset[0]) == 1:  # most are single notes
+            string, source, marks = first.pitch.string, first.source, first.marks
+            bare = Onset((string,), (keys.number(source),), (keys.lock(source),), (first.order,), stress, grace != 0)
+            return self._marked(bare, marks) if marks else bare
         firsts = [listed[indices[0]] for indices in onset]
-        first = firsts[0]
         marks = first.marks.union(*[listed[index].marks for indices in onset for index in indices])
-        grace = bool(first.grace)
         bare = Onset(
             tuple([note.pitch.string for note in firsts]),
-            tuple([self.keys.number(note.source) for note in firsts]),
-            tuple([self.keys.lock(note.source) for note in firsts]),
+            tuple([keys.number(note.source) for note in firsts]),
+            tuple([keys.lock(note.source) for note in firsts]),
             tuple([min([listed[index].order for index in indices]) for indices in onset]),
-            0 if grace else self.clock.stress(first.moment, first.staff),
-            grace,
+            stress,
+            grace != 0,
         )
         return self._marked(bare, marks) if marks else bare
 
@@ -220,11 +224,12 @@ class _Reader:
         )
 
     def _step(self, hop: Hop, delays: Sequence[Fraction]) -> Step:
-        counted = self.clock.counted(hop.spans)
-        passing = self.clock.milliseconds(hop.spans, counted)
         early, late = delays[hop.before], delays[hop.after]
-        gap = self.clock.rounded(passing) if early is late else round(passing + late - early)
-        return Step(hop.before, hop.after, max(gap, 1), pause=self._pauses(counted))
+        if early is late:
+            gap = self.clock.rounded(hop.spans)
+        else:
+            gap = round(self.clock.milliseconds(hop.spans) + late - early)
+        return Step(hop.before, hop.after, max(gap, 1), self._pauses(hop.spans))
 
     def _pauses(self, spans: Sequence[tuple[int, int]]) -> bool:
         """Whether the hand may lift freely on the way (on the grid): a fermata or a breath there, a moment that is not
@@ -257,7 +262,7 @@ def _joined(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
     return joined
 
 
-def _delays(times: Sequence[Time], pace: Pace) -> list[Fraction]:
+def _delays(times: Sequence[Counted], clock: Clock) -> list[Fraction]:
     """How many milliseconds after its printed moment each onset is plucked, because of the grace notes there."""
     delays = [Fraction(0)] * len(times)
     if not any(grace for _, grace in times):
@@ -268,7 +273,7 @@ def _delays(times: Sequence[Time], pace: Pace) -> list[Fraction]:
         stop = next((index for index in range(at, len(times)) if times[index][0] != moment), len(times))
         graces = sum(1 for _, grace in times[at:stop] if grace < 0)
         if graces:
-            room = pace.milliseconds(moment, times[stop][0]) if stop < len(times) else 2 * GRACE * graces
+            room = clock.milliseconds([(moment, times[stop][0])]) if stop < len(times) else 2 * GRACE * graces
             each = min(GRACE, room / (2 * graces))
             for rank, index in enumerate(range(at, stop)):
                 delays[index] = rank * each

@@ -301,29 +301,33 @@ def _pace(reading: Reading, score: Score, config: Config) -> Pace:
 
 def _fingered(scores: Sequence[Score], hands: Sequence[Hands], solved: Iterable[SolvedPassage]) -> list[list[Fingered]]:
     """What was decided for every note of every score."""
-    by_score = {
-        score: [_unplaced(note, hand) for note, hand in zip(score.notes, item.hands, strict=True)]
-        for score, item in zip(scores, hands, strict=True)
-    }
+    placed: dict[Score, dict[int, tuple[int | None, int]]] = {score: {} for score in scores}
     for item in solved:
-        rows = by_score[item.part.score]
+        found = placed[item.part.score]
         for strings, fingers, placing in zip(item.part.notes, item.answer.fingers, item.answer.placings, strict=True):
             for indices, finger in zip(strings, fingers, strict=True):
                 for index in indices:
-                    rows[index] = _placed(item.part.score.notes[index], rows[index], finger, placing)
-    return [by_score[score] for score in scores]
+                    found[index] = (finger, placing)
+    return [
+        [
+            _decided(note, hand, *placed[score].get(index, (None, None)))
+            for index, (note, hand) in enumerate(zip(score.notes, item.hands, strict=True))
+        ]
+        for score, item in zip(scores, hands, strict=True)
+    ]
 
 
-def _unplaced(note: Note, hand: Hand | None) -> Fingered:
-    finger = held_to(note.source) if note.plucked else None
-    return Fingered(hand, finger, Origin.LOCKED if note.plucked and note.source.locked else None, None)
+def _decided(note: Note, hand: Hand | None, finger: int | None, placing: int | None) -> Fingered:
+    source = note.source
+    if source.locked:
+        return Fingered(hand, held_to(source), Origin.LOCKED, placing) if note.plucked else _bare(hand, placing)
+    if finger is None or source.unmarkable is not None or note.marks & _THUMBS_OWN:
+        return _bare(hand, placing)
+    return Fingered(hand, finger, Origin.SUGGESTED, placing)
 
 
-def _placed(note: Note, before: Fingered, finger: int | None, placing: int) -> Fingered:
-    unprinted = note.source.unmarkable is not None or bool(note.marks & _THUMBS_OWN)
-    if finger is None or note.source.locked or unprinted:
-        return before._replace(placing=placing)
-    return Fingered(before.hand, finger, Origin.SUGGESTED, placing)
+def _bare(hand: Hand | None, placing: int | None) -> Fingered:
+    return Fingered(hand, None, None, placing)
 
 
 def _digits(
@@ -336,18 +340,22 @@ def _digits(
     soundings: dict[Place, list[tuple[Note, Fingered]]] = {}
     selected: set[Place] = set()
     for score, rows in zip(scores, fingered, strict=True):
-        takes = excerpt.within(score)
+        takes = None if excerpt.is_whole else excerpt.within(score)
         for note, row in zip(score.notes, rows, strict=True):
             if row.origin is Origin.SUGGESTED:
                 soundings.setdefault(note.source.place, []).append((note, row))
-                if takes(note):
+                if takes is not None and takes(note):
                     selected.add(note.source.place)
-    wanted = [_digit(found, beside) for place, found in soundings.items() if place in selected]
-    unsafe = [digit for digit in wanted if not digit.is_safe]
-    safe = {digit.note: digit for digit in wanted}
-    for digit in unsafe:
-        del safe[digit.note]
-    return safe, [digit.unsafe_message() for digit in unsafe]
+    safe: dict[Place, Digit] = {}
+    no_room: list[Message] = []
+    for place, found in soundings.items():
+        if excerpt.is_whole or place in selected:
+            digit = _digit(found, beside)
+            if digit.is_safe:
+                safe[place] = digit
+            else:
+                no_room.append(digit.unsafe_message())
+    return safe, no_room
 
 
 def _behind(scores: Sequence[Score], digits: dict[Place, Digit], chords: str) -> dict[Place, Digit]:
@@ -364,7 +372,7 @@ def _digit(soundings: Sequence[tuple[Note, Fingered]], beside: Callable[[Note], 
     if beside(note):
         side = BESIDE
     else:
-        side = digit_side((sounding.side, other.hand) for sounding, other in soundings if other.hand is not None)
+        side = digit_side([(sounding.side, other.hand) for sounding, other in soundings if other.hand is not None])
     assert row.finger is not None
     return Digit(note.source.place, note.source.insert_at, row.finger, side)
 

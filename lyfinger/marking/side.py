@@ -15,16 +15,12 @@ SIGN = {UP: "^", DOWN: "_", BESIDE: "-"}
 _HANDS_SIDE = {"right": UP, "left": DOWN}
 
 
-def sounding_side(voice_side: int, hand: str) -> int:
-    """The side for one sounding: its voice's own (1 up, -1 down), else (0) the hand's."""
-    return voice_side or _HANDS_SIDE[hand]
-
-
 def digit_side(soundings: Iterable[tuple[int, str]]) -> int:
     """The side of a source note's digit, from the ``(voice side, hand)`` of every sounding that is plucked.
 
-    One source note has one digit, so where its soundings want different sides (both hands play it, or it is used
-    in an upper and in a lower voice) it goes above. The order of the soundings does not matter.
+    The side of a sounding is its voice's own (1 up, -1 down), else (0) the hand's. One source note has one digit, so
+    where its soundings want different sides (both hands play it, or it is used in an upper and in a lower voice) it
+    goes above. The order of the soundings does not matter.
     """
-    sides = {sounding_side(voice_side, hand) for voice_side, hand in soundings}
-    return DOWN if sides == {DOWN} else UP
+    sides = [voice_side or _HANDS_SIDE[hand] for voice_side, hand in soundings]
+    return UP if UP in sides or not sides else DOWN

@@ -16,7 +16,6 @@ from functools import cached_property
 
 from ..harp.feet import PedalSettings
 from ..harp.profile import HarpProfile
-from ..score.grid import Grid
 from ..score.model import Note, Score, Unmarkable
 from ..score.performing import Hop, Time, hops
 from ..score.pitch import at_most_a_semitone
@@ -63,8 +62,7 @@ class Course:
     def passing(self, hop: Hop) -> int:
         """The time that passes on a hop, in whole milliseconds."""
         time = self.reader.time
-        at = time.grid.at
-        return sum([time.elapsed(at(end)) - time.elapsed(at(start)) for start, end in hop.spans]) // time.parts
+        return time.between(hop.spans) // time.parts
 
     @cached_property
     def moving(self) -> frozenset[int]:
@@ -140,24 +138,11 @@ class _Reader:
         self.notes = [note for note in notes if note.source.unmarkable is not Unmarkable.NOT_PLUCKED]
         self.staves = staves
         self.rests = [gap for gap in score.silences if gap.staff in staves and not gap.spacer and not gap.grace]
-        self.time = CountedPace(pace, Grid(self._moments()))
+        self.time = CountedPace(pace, score.grid.including(pace.starts))
         at = self.time.grid.at
         self.times = [(at(note.moment), at(note.grace)) for note in self.notes]
         self.found: dict[tuple[int, int], Moment] = {}
         self.added: list[tuple[Time, Place, Mark]] = []
-
-    def _moments(self) -> Iterator[Fraction]:
-        """Everything that has to lie on the grid."""
-        yield from self.pace.starts
-        for note in self.notes:
-            yield from (note.moment, note.grace, note.duration)
-        for rest in self.rests:
-            yield from (rest.moment, rest.grace)
-        for text in self.score.texts:
-            yield from (text.moment, text.grace)
-        for repeat in self.score.repeats:
-            yield from (repeat.start, repeat.end)
-            yield from (edge for start, end, _ in repeat.alternatives for edge in (start, end))
 
     def again(self, added: Sequence[tuple[Time, Place, Mark]]) -> Course:
         """The same course with more marks."""
@@ -173,8 +158,9 @@ class _Reader:
         for rest in self.rests:
             self._at((rest.moment, rest.grace))
         self._marks()
-        moments = [self.found[counted] for counted in sorted(self.found)]
-        played = hops([moment.time for moment in moments], self.score.repeats)
+        times = sorted(self.found)
+        moments = [self.found[counted] for counted in times]
+        played = hops(times, self.score.repeats, self.time.grid)
         self._opening(moments)
         self._anchors()
         course = Course(self, moments, played, self._key_at(Fraction(0)))

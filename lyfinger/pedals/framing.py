@@ -8,7 +8,6 @@ from functools import cached_property
 from itertools import accumulate, repeat
 
 from ..harp.feet import PedalSettings
-from ..score.grid import Grid
 from .course import Course
 from .letters import neighbours
 from .problem import Problem, Stop
@@ -145,7 +144,7 @@ class Frame:
         if not score.bars:
             return [False] * len(times)
         bars = score.bars_of(self.course.staff)
-        at = Grid([*times, *(one for bar in bars for one in (bar.start, bar.position, bar.beat))]).at
+        at = score.grid.at
         starts = [at(bar.start) for bar in bars]
         found = []
         for now in map(at, times):

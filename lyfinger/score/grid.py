@@ -34,3 +34,8 @@ class Grid:
             assert not rest, "this moment is not on the grid"
             self._factors[below] = factor
         return above * factor
+
+    def including(self, moments: Iterable[Fraction]) -> Grid:
+        """A grid for these moments too: this one, where they lie on it."""
+        unit = lcm(self.unit, *{moment.denominator for moment in moments})
+        return self if unit == self.unit else Grid([Fraction(1, unit)])

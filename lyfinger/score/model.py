@@ -12,6 +12,7 @@ group before ``moment``), as the typesetter has it.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from enum import Enum
 from fractions import Fraction
 from operator import attrgetter
@@ -19,6 +20,7 @@ from typing import NamedTuple
 
 from ..source.messages import Message
 from ..source.text import Place, SourceFile
+from .grid import Grid
 from .pitch import Pitch
 
 
@@ -325,6 +327,38 @@ class Score:
         self.keys: list[KeyChange] = []
         self.languages: tuple[str, ...] = ()
         self._asked: tuple[list[Bar], int, tuple[int, int], tuple[int, int]] | None = None
+        self._grid: Grid | None = None
+        self._times: list[tuple[int, int]] | None = None
+
+    @property
+    def grid(self) -> Grid:
+        """A grid for all that stands in the score: notes, silences, texts, bars and their beats, repeats. Made when it
+        is first asked for; the score must be whole by then."""
+        if self._grid is None:
+            self._grid = Grid(self._moments())
+        return self._grid
+
+    @property
+    def times(self) -> list[tuple[int, int]]:
+        """When each note begins, on the grid: its moment and its grace part."""
+        if self._times is None:
+            at = self.grid.at
+            self._times = [(at(note.moment), at(note.grace)) for note in self.notes]
+        return self._times
+
+    def _moments(self) -> Iterator[Fraction]:
+        for note in self.notes:
+            yield from (note.moment, note.grace, note.duration)
+        for silence in self.silences:
+            yield from (silence.moment, silence.grace, silence.duration)
+        for text in self.texts:
+            yield from (text.moment, text.grace)
+        for bars in (self.bars, *(staff.bars for staff in self.staves)):
+            for bar in bars:
+                yield from (bar.start, bar.position, bar.beat)
+        for repeat in self.repeats:
+            yield from (repeat.start, repeat.end)
+            yield from (edge for start, end, _ in repeat.alternatives for edge in (start, end))
 
     def bars_of(self, staff: int | None = None) -> list[Bar]:
         """The bars that a staff (an index) is printed in: its own count where it has one, else the score's."""

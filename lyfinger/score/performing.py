@@ -7,7 +7,7 @@ repeat is played does not matter, only which turnings occur at all, so a repeat 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -17,17 +17,29 @@ from .model import Repeat
 Time = tuple[Fraction, Fraction]
 """A moment and its grace part (zero, or negative in a grace group)."""
 
+Counted = tuple[int, int]
+"""The same on a grid."""
+
 
 class Hop(NamedTuple):
     """``after`` is played next after ``before`` (indices of the times given).
 
-    ``spans`` are the stretches of printed time that pass meanwhile, in performing order, as ``(from, to)`` and none
-    of them empty; there is none between a grace note and its main note.
+    ``spans`` are the stretches of printed time that pass meanwhile, in performing order, as ``(from, to)`` on the grid
+    and none of them empty; there is none between a grace note and its main note.
     """
 
     before: int
     after: int
-    spans: tuple[tuple[Fraction, Fraction], ...]
+    spans: tuple[tuple[int, int], ...]
+
+
+class _Repeat(NamedTuple):
+    """A :class:`Repeat` on the grid."""
+
+    start: int
+    end: int
+    times: int
+    alternatives: tuple[tuple[int, int, tuple[int, ...]], ...]
 
 
 class _Part(NamedTuple):
@@ -37,22 +49,24 @@ class _Part(NamedTuple):
     for ``behind``.
     """
 
-    start: Fraction
-    end: Fraction
-    leads_to: tuple[Fraction, ...]
+    start: int
+    end: int
+    leads_to: tuple[int, ...]
     leaves: bool
-    behind: Fraction
+    behind: int
 
 
-def hops(times: Sequence[Time], repeats: Sequence[Repeat]) -> list[Hop]:
-    """Every pair of times (sorted) that are played one after the other, ordered by indices, each once.
+def hops(times: Sequence[Counted], repeats: Sequence[Repeat], grid: Grid) -> list[Hop]:
+    """Every pair of times (sorted, on the grid) that are played one after the other, ordered by indices, each once.
+
+    The repeats must lie on the grid.
 
     A single time in a repeat follows itself. Repeats that lie across one another are read as if the later one were
     not there.
     """
     if not times:
         return []
-    order = _Order(times, _parts(_nested(repeats)))
+    order = _Order(times, _parts(_nested([_counted(repeat, grid.at) for repeat in repeats])))
     found: dict[tuple[int, int], Hop] = {}
     for index in range(len(times)):
         for hop in order.after(index):
@@ -62,18 +76,23 @@ def hops(times: Sequence[Time], repeats: Sequence[Repeat]) -> list[Hop]:
     return [found[key] for key in sorted(found)]
 
 
-def _hop(before: int, after: int, spans: Sequence[tuple[Fraction, Fraction]]) -> Hop:
+def _counted(repeat: Repeat, at: Callable[[Fraction], int]) -> _Repeat:
+    alternatives = tuple((at(start), at(end), volte) for start, end, volte in repeat.alternatives)
+    return _Repeat(at(repeat.start), at(repeat.end), repeat.times, alternatives)
+
+
+def _hop(before: int, after: int, spans: Sequence[tuple[int, int]]) -> Hop:
     return Hop(before, after, tuple((start, end) for start, end in spans if start < end))
 
 
-def _length(hop: Hop) -> Fraction:
-    return sum((end - start for start, end in hop.spans), Fraction(0))
+def _length(hop: Hop) -> int:
+    return sum(end - start for start, end in hop.spans)
 
 
-def _nested(repeats: Sequence[Repeat]) -> list[Repeat]:
+def _nested(repeats: Sequence[_Repeat]) -> list[_Repeat]:
     """The distinct repeats with music in them, outer ones first, without those that lie across an earlier one."""
-    kept: list[Repeat] = []
-    around: list[Fraction] = []
+    kept: list[_Repeat] = []
+    around: list[int] = []
     distinct = dict.fromkeys(repeat for repeat in repeats if repeat.start < _finish(repeat))
     for repeat in sorted(distinct, key=lambda one: (one.start, one.start - _finish(one), -one.times)):
         while around and around[-1] <= repeat.start:
@@ -84,23 +103,23 @@ def _nested(repeats: Sequence[Repeat]) -> list[Repeat]:
     return kept
 
 
-def _finish(repeat: Repeat) -> Fraction:
+def _finish(repeat: _Repeat) -> int:
     return max(repeat.end, *(end for _, end, _ in repeat.alternatives), repeat.start)
 
 
-def _parts(repeats: Sequence[Repeat]) -> list[_Part]:
+def _parts(repeats: Sequence[_Repeat]) -> list[_Part]:
     """The parts of all repeats, outer ones first."""
     return [
         part for repeat in repeats for part in (_with_alternatives(repeat) if repeat.alternatives else _plain(repeat))
     ]
 
 
-def _plain(repeat: Repeat) -> list[_Part]:
+def _plain(repeat: _Repeat) -> list[_Part]:
     again = (repeat.start,) if repeat.times > 1 else ()
     return [_Part(repeat.start, repeat.end, again, True, repeat.end)]
 
 
-def _with_alternatives(repeat: Repeat) -> list[_Part]:
+def _with_alternatives(repeat: _Repeat) -> list[_Part]:
     """The last pass leaves by the alternative that is numbered highest; one alternative alone, not numbered for the
     last pass, is passed over then."""
     alternatives = _with_volte(repeat)
@@ -124,12 +143,12 @@ def _with_alternatives(repeat: Repeat) -> list[_Part]:
     return [part for part in parts if part.start < part.end]
 
 
-def _with_volte(repeat: Repeat) -> list[tuple[Fraction, Fraction, tuple[int, ...]]]:
+def _with_volte(repeat: _Repeat) -> list[tuple[int, int, tuple[int, ...]]]:
     """Alternatives with the passes that they are played in; unnumbered, the first takes all that the others leave."""
     if any(volte for _, _, volte in repeat.alternatives):
         return list(repeat.alternatives)
     spare = max(repeat.times - len(repeat.alternatives), 0)
-    numbered: list[tuple[Fraction, Fraction, tuple[int, ...]]] = []
+    numbered: list[tuple[int, int, tuple[int, ...]]] = []
     for index, (start, end, _) in enumerate(repeat.alternatives):
         # Two passes stand for any number of them: only whether a pass is the last one matters.
         numbered.append((start, end, (1, spare + 1) if index == 0 else (spare + index + 1,)))
@@ -139,11 +158,9 @@ def _with_volte(repeat: Repeat) -> list[tuple[Fraction, Fraction, tuple[int, ...
 class _Order:
     """Followers of stretches, for one list of times."""
 
-    def __init__(self, times: Sequence[Time], parts: Sequence[_Part]) -> None:
+    def __init__(self, times: Sequence[Counted], parts: Sequence[_Part]) -> None:
         self.times = times
-        grid = Grid([*(moment for moment, _ in times), *(edge for part in parts for edge in (part.start, part.end))])
-        self.moments = [grid.at(moment) for moment, _ in times]
-        self.ending: dict[Fraction, list[_Part]] = {}
+        self.ending: dict[int, list[_Part]] = {}
         for part in reversed(parts):
             self.ending.setdefault(part.end, []).append(part)
         cuts = [cut for part in parts for cut in (part.start, part.end)]
@@ -151,10 +168,9 @@ class _Order:
         self.stretch_of = {cut: index for index, cut in enumerate(self.cuts)}
         self.first: dict[int, int] = {}
         self.stretches: list[int] = []
-        starts = [grid.at(cut) for cut in self.cuts]
         stretch = 0
-        for index, moment in enumerate(self.moments):
-            while stretch + 1 < len(starts) and starts[stretch + 1] <= moment:
+        for index, (moment, _) in enumerate(times):
+            while stretch + 1 < len(self.cuts) and self.cuts[stretch + 1] <= moment:
                 stretch += 1
             self.stretches.append(stretch)
             self.first.setdefault(stretch, index)
@@ -164,8 +180,8 @@ class _Order:
         """The hops from one time."""
         stretch, moment = self.stretches[index], self.times[index][0]
         if index + 1 < len(self.times) and self.stretches[index + 1] == stretch:
-            passes = self.moments[index] < self.moments[index + 1]
-            return [Hop(index, index + 1, ((moment, self.times[index + 1][0]),) if passes else ())]
+            then = self.times[index + 1][0]
+            return [Hop(index, index + 1, ((moment, then),) if moment < then else ())]
         if stretch + 1 >= len(self.cuts):
             return []
         hops = []
@@ -196,7 +212,7 @@ class _Order:
     def _followers(self, stretch: int) -> list[int]:
         """The stretches that may follow one, by the innermost part that ends with it, then by the parts around it."""
         start, at = self.cuts[stretch], self.cuts[stretch + 1]
-        targets: list[Fraction] = []
+        targets: list[int] = []
         left: list[_Part] = []
         while True:
             inner = (part for part in self.ending.get(at, ()) if part.start <= start and part not in left)

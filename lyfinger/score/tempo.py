@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import lcm
-from typing import NamedTuple
+from typing import NamedTuple, overload
 
 from .bars import pulses
 from .grid import Grid
@@ -118,10 +118,22 @@ class CountedPace:
         passed = [length * rate for length, rate in zip(lengths, self._rates, strict=False)]
         self._passed = list(accumulate(passed, initial=0))
 
+    @overload
+    def elapsed(self, at: int) -> int: ...
+
+    @overload
+    def elapsed(self, at: int | Fraction) -> int | Fraction: ...
+
     def elapsed(self, at: int | Fraction) -> int | Fraction:
         """The time from the beginning to a moment in units of the grid (or between two)."""
         piece = max(bisect_right(self._starts, at) - 1, 0)
         return self._passed[piece] + (at - self._starts[piece]) * self._rates[piece]
+
+    def between(self, spans: Sequence[tuple[int, int]]) -> int:
+        """The time that stretches from one moment to a later one, in units of the grid, take together."""
+        if len(self._rates) == 1:
+            return sum([end - start for start, end in spans]) * self._rates[0]
+        return sum([self.elapsed(end) - self.elapsed(start) for start, end in spans])
 
     def milliseconds(self, start: int | Fraction, end: int | Fraction) -> int:
         """The whole milliseconds from one moment to a later one, both in units of the grid."""

@@ -9,8 +9,10 @@ from random import Random
 
 import pytest
 
+from lyfinger.score.grid import Grid
 from lyfinger.score.model import Repeat
-from lyfinger.score.performing import Hop, hops
+from lyfinger.score.performing import Hop, Time
+from lyfinger.score.performing import hops as counted_hops
 
 from .typesetter_order import played
 
@@ -76,6 +78,14 @@ PIECES: dict[str, tuple[str, list[Repeat]]] = {
 }
 
 
+GRID = Grid([F(1, 8)])
+
+
+def hops(times: list[Time], repeats: list[Repeat]) -> list[Hop]:
+    """The hops between times in whole notes; their spans are in eighths."""
+    return counted_hops([(GRID.at(moment), GRID.at(grace)) for moment, grace in times], repeats, GRID)
+
+
 @pytest.fixture(scope="module")
 def wanted(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[int]]:
     music = [piece.replace("'", "'1", 1) for piece, _ in PIECES.values()]
@@ -103,10 +113,10 @@ def test_spans_are_the_printed_time_that_passes() -> None:
     repeat = Repeat(F(0), F(2), 2, ((F(2), F(3), (1,)), (F(3), F(4), (2,))))
     times = [(F(1, 2), F(0)), (F(1), F(0)), (F(3), F(0)), (F(4), F(0))]
     assert hops(times, [repeat]) == [
-        Hop(0, 1, ((F(1, 2), F(1)),)),
-        Hop(1, 0, ((F(1), F(2)), (F(2), F(3)), (F(0), F(1, 2)))),
-        Hop(1, 2, ((F(1), F(2)),)),
-        Hop(2, 3, ((F(3), F(4)),)),
+        Hop(0, 1, ((4, 8),)),
+        Hop(1, 0, ((8, 16), (16, 24), (0, 4))),
+        Hop(1, 2, ((8, 16),)),
+        Hop(2, 3, ((24, 32),)),
     ]
 
 
