@@ -2,7 +2,8 @@
 
 Each function takes the view of its rule, looks at no fingers (they may be missing from the view), and says False only
 where the rule counts nothing with any. What stands here repeats the head of "Applies when"; a test holds it to the
-rules. A rule without a line here is always asked.
+rules. A rule without a line here is always asked. Of a shape they look at nothing but how many strings it has: that is
+asked once for each number.
 """
 
 from __future__ import annotations

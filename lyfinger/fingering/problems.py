@@ -47,11 +47,12 @@ def options(onset: Onset, reach: Reach) -> tuple[tuple[int, ...], ...]:
 def _options(
     strings: tuple[int, ...], locks: tuple[int | None, ...], thumb_only: bool, reach: Reach
 ) -> tuple[tuple[int, ...], ...]:  # fmt: skip
-    ordered = tuple(f for f in FINGERINGS[len(strings)] if locked(locks, f))
+    ordered = FINGERINGS[len(strings)]
+    if any(lock is not None for lock in locks):
+        ordered = tuple(f for f in ordered if locked(locks, f))
     if thumb_only and len(strings) == 1 and locks == (None,):
         ordered = ((1,),)
-    reached = tuple(fingers for fingers in ordered if reach.allows(strings, fingers))
-    return reached or (ordered if any(locks) else ())
+    return reach.allowed(strings, ordered) or (ordered if any(locks) else ())
 
 
 def no_finger_text(finger: int | str) -> str:

@@ -12,7 +12,7 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
-from lyfinger.fingering.asking import Circle, said
+from lyfinger.fingering.asking import Asked, Circle, said
 from lyfinger.fingering.interned import (
     NUMBER,
     Block,
@@ -77,6 +77,7 @@ class Tables:
         self._changes: dict[tuple[Form, Form, int], int] = {}
         self._earlies: dict[tuple[int, int, int], int] = {}
         self._going_on: dict[tuple[Pluck, Pluck, Passing], dict[Grip, int]] = {}
+        self._shape_asked: dict[int, Asked] = {}
         self._blocks: dict[tuple[tuple[int, ...], tuple[int, ...]], Block] = {}
 
     def trim(self) -> None:
@@ -132,13 +133,14 @@ class Tables:
         """Every shape within reach on these strings."""
         found = self._settings.get(strings)
         if found is None:
-            allows = self.reach.allows
-            possible = [fingers for fingers in FINGERINGS[len(strings)] if allows(strings, fingers)]
+            possible = self.reach.allowed(strings, FINGERINGS[len(strings)])
             found = self._settings[strings] = Setting(self._gripped(strings, possible))
         return found
 
     def _gripped(self, strings: tuple[int, ...], possible: Iterable[Fingers]) -> tuple[Grip, ...]:
-        asked = self._shape.concerned(Shape(strings, (), self.reach))
+        asked = self._shape_asked.get(len(strings))
+        if asked is None:
+            asked = self._shape_asked[len(strings)] = self._shape.concerned(Shape(strings, (), self.reach))
         return tuple([Grip(strings, held, said(asked, Shape(strings, held, self.reach))) for held in possible])
 
     def end(self, grip: Grip, strings: tuple[int, ...]) -> End:

@@ -44,15 +44,26 @@ class Reach:
 
     def allows(self, strings: tuple[int, ...], fingers: tuple[int, ...]) -> bool:
         """Whether every pair of these fingers reaches its strings (both low to high)."""
+        return fingers in self.allowed(strings, (fingers,))
+
+    def allowed(self, strings: tuple[int, ...], fingerings: tuple[tuple[int, ...], ...]) -> tuple[tuple[int, ...], ...]:
+        """Those of some fingerings of which every pair reaches its strings (all low to high)."""
+        if len(strings) == 1:
+            return fingerings
+        spans = tuple(starmap(self.span, combinations(strings, 2)))
+        return tuple([fingers for fingers in fingerings if not any(map(gt, spans, self._limits_of(fingers)))])
+
+    def _limits_of(self, fingers: tuple[int, ...]) -> tuple[int, ...]:
+        """The greatest spread of every pair."""
         limits = self._limits.get(fingers)
         if limits is None:
-            limits = tuple(self.spread(one, other).greatest for one, other in combinations(fingers, 2))
+            limits = tuple([self.spread(one, other).greatest for one, other in combinations(fingers, 2)])
             self._limits[fingers] = limits
-        return not any(map(gt, starmap(self.span, combinations(strings, 2)), limits))
+        return limits
 
     def takes(self, strings: tuple[int, ...]) -> bool:
         """Whether any fingers reach these strings (ascending) together; no hand takes more than four."""
-        return any(self.allows(strings, fingers) for fingers in FINGERINGS.get(len(strings), ()))
+        return bool(self.allowed(strings, FINGERINGS.get(len(strings), ())))
 
     @property
     def fit(self) -> int:
