@@ -17,18 +17,18 @@ from heapq import heappop, heappush, nsmallest
 from operator import attrgetter
 from typing import Any, NamedTuple
 
-from lyfinger.fingering.audited import Audited
-from lyfinger.fingering.bothways import BothWays
-from lyfinger.fingering.coupled import Joint, JointSearch, Lines, Link, Masks, Part, merged
-from lyfinger.fingering.ledger import Digits, Item, Ledger, placings_of
-from lyfinger.fingering.model import Passage, Placed
-from lyfinger.fingering.plan import Group, Plan, survey
-from lyfinger.fingering.ranking import Ranking
-from lyfinger.fingering.search import hangs_together, taken_apart
-from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.tables import ALL_FINGERS, Tables, tables_for
-from lyfinger.harp.hand import HandProfile
-from lyfinger.harp.reach import Reach
+from ..harp.hand import HandProfile
+from ..harp.reach import Reach
+from .audited import Audited
+from .bothways import BothWays
+from .coupled import Joint, JointSearch, Lines, Link, Masks, Part, merged
+from .ledger import Digits, Item, Ledger, placings_of
+from .model import Passage, Placed
+from .plan import Group, Plan, survey
+from .ranking import Ranking
+from .search import hangs_together, taken_apart
+from .settings import Settings
+from .tables import ALL_FINGERS, Tables, tables_for
 
 _SHARE = 8
 """Many searches are made for groups that hang together: each has this part of the work that the answer had."""

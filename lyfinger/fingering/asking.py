@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from lyfinger.fingering.concerns import CONCERNS
-from lyfinger.fingering.registry import RULES, Occasion
-from lyfinger.fingering.settings import Settings
+from .concerns import CONCERNS
+from .registry import RULES, Occasion
+from .settings import Settings
 
 Asked = tuple[tuple[int, Callable[[Any], int]], ...]
 """Rules to be asked, each with its weight in thousandths."""

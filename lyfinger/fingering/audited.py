@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import islice
 from operator import ne
 
-from lyfinger.fingering.ledger import Auditor, Digits, Item, placings_of
-from lyfinger.fingering.model import Passage, Placed
-from lyfinger.fingering.plan import Chain, Plan
-from lyfinger.fingering.settings import Settings
-from lyfinger.harp.reach import Reach
+from ..harp.reach import Reach
+from .ledger import Auditor, Digits, Item, placings_of
+from .model import Passage, Placed
+from .plan import Chain, Plan
+from .settings import Settings
 
 
 class _Known:

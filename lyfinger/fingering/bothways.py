@@ -12,11 +12,11 @@ from collections.abc import Iterator
 from operator import add
 from typing import NamedTuple
 
-from lyfinger.fingering.chain import ChainSearch, Line
-from lyfinger.fingering.coupled import Part
-from lyfinger.fingering.interned import Entries, Fingers, Grip, Passing
-from lyfinger.fingering.tables import Tables
-from lyfinger.fingering.ties import State
+from .chain import ChainSearch, Line
+from .coupled import Part
+from .interned import Entries, Fingers, Grip, Passing
+from .tables import Tables
+from .ties import State
 
 FAR = 1 << 60
 """What it costs to go where there is no way on."""

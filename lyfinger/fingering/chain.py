@@ -17,10 +17,10 @@ from itertools import repeat
 from operator import attrgetter
 from typing import NamedTuple
 
-from lyfinger.fingering.interned import Fingers, Grip, Openings, Pluck
-from lyfinger.fingering.tables import Tables
-from lyfinger.fingering.ties import State, Ties
-from lyfinger.fingering.views import RECENT
+from .interned import Fingers, Grip, Openings, Pluck
+from .tables import Tables
+from .ties import State, Ties
+from .views import RECENT
 
 
 class Line(NamedTuple):

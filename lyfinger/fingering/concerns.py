@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from lyfinger.fingering import figure_rules, page_rules, shape_rules
-from lyfinger.fingering.views import Change, Move, Shape, Strike
+from . import figure_rules, page_rules, shape_rules
+from .views import Change, Move, Shape, Strike
 
 
 def _struck(*sizes: int) -> Callable[[Shape], bool]:

@@ -17,10 +17,10 @@ from collections.abc import Iterator
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-from lyfinger.fingering.chain import ChainSearch, Line
-from lyfinger.fingering.interned import NUMBER, Pluck
-from lyfinger.fingering.tables import ALL_FINGERS, Tables
-from lyfinger.fingering.views import form_at_jump
+from .chain import ChainSearch, Line
+from .interned import NUMBER, Pluck
+from .tables import ALL_FINGERS, Tables
+from .views import form_at_jump
 
 Masks = dict[int, int]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lyfinger.fingering.views import RECENT, Change, Early, Move, Start, Strike
+from .views import RECENT, Change, Early, Move, Start, Strike
 
 _THUMB, _RING = 1, 4
 _WEAK = {4: 2, 3: 1}

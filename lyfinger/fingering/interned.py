@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from operator import itemgetter
 from typing import Any
 
-from lyfinger.fingering.asking import Asked
-from lyfinger.fingering.model import Onset
-from lyfinger.fingering.views import Form, form_of, heard
-from lyfinger.harp.reach import FINGERINGS
+from ..harp.reach import FINGERINGS
+from .asking import Asked
+from .model import Onset
+from .views import Form, form_of, heard
 
 Fingers = tuple[int, ...]
 

@@ -8,13 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from lyfinger.fingering import views
-from lyfinger.fingering.model import Passage, Placed, Problem
-from lyfinger.fingering.plan import Chain, Jump, Plan, survey
-from lyfinger.fingering.problems import REUSED
-from lyfinger.fingering.registry import RULES, Occasion
-from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import (
+from ..harp.hand import HandProfile
+from ..harp.reach import Reach
+from . import views
+from .model import Passage, Problem
+from .plan import Chain, Jump, Plan, survey
+from .problems import REUSED
+from .registry import RULES, Occasion
+from .settings import Settings
+from .views import (
     Change,
     Early,
     Form,
@@ -27,8 +29,6 @@ from lyfinger.fingering.views import (
     form_of,
     heard,
 )
-from lyfinger.harp.hand import HandProfile
-from lyfinger.harp.reach import Reach
 
 Digits = Sequence[tuple[int | None, ...]]
 
@@ -220,8 +220,3 @@ def cost_of(
         for jump in group.jumps:
             items.extend(auditor.jump(jump))
     return Ledger(tuple(sorted(items, key=lambda item: item.onsets)))
-
-
-def explain_costs(passage: Passage, placed: Placed, hand: HandProfile, settings: Settings | None = None) -> Ledger:
-    """The cost of an answer of the search, rule by rule; its total is ``placed.cost``."""
-    return cost_of(passage, placed.fingers, placed.placings, hand, settings)

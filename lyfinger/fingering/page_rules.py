@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lyfinger.fingering.views import Strike
+from .views import Strike
 
 
 def kept_digit(strike: Strike) -> int:

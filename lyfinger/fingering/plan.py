@@ -12,10 +12,11 @@ from collections import defaultdict
 from collections.abc import Collection
 from typing import NamedTuple
 
-from lyfinger.fingering.model import Passage, Problem, Step
-from lyfinger.fingering.problems import problem_of
-from lyfinger.fingering.settings import Settings
-from lyfinger.harp.reach import Reach
+from ..harp.reach import Reach
+from .model import Passage, Problem, Step
+from .problems import problem_of
+from .settings import Settings
+from .together import Together
 
 
 class Chain(NamedTuple):
@@ -92,30 +93,25 @@ def _chains(passage: Passage, tied: dict[int, int], cut: set[int], problems: Col
 
 
 def _groups(passage: Passage, chains: list[Chain], jumps: list[Jump]) -> tuple[Group, ...]:
-    parent = list(range(len(chains)))
-
-    def root(chain: int) -> int:
-        while parent[chain] != chain:
-            parent[chain] = parent[parent[chain]]
-            chain = parent[chain]
-        return chain
-
+    together = Together(range(len(chains)))
     home: dict[int, int] = {}
     by_key: dict[int, int] = {}
     for number, chain in enumerate(chains):
         for index in chain.onsets:
             home[index] = number
             for key in passage.onsets[index].keys:
-                parent[root(number)] = root(by_key.setdefault(key, number))
+                first = by_key.setdefault(key, number)
+                if first != number:
+                    together.join(first, number)
     for jump in jumps:
-        parent[root(home[jump.before])] = root(home[jump.after])
-    members: dict[int, list[Chain]] = defaultdict(list)
-    for number, chain in enumerate(chains):
-        members[root(number)].append(chain)
+        together.join(home[jump.before], home[jump.after])
     jumps_of: dict[int, list[Jump]] = defaultdict(list)
     for jump in jumps:
-        jumps_of[root(home[jump.before])].append(jump)
-    return tuple(Group(tuple(found), tuple(jumps_of[number])) for number, found in members.items())
+        jumps_of[together.leader(home[jump.before])].append(jump)
+    return tuple(
+        Group(tuple([chains[number] for number in found]), tuple(jumps_of[together.leader(found[0])]))
+        for found in together.groups()
+    )
 
 
 def survey(passage: Passage, reach: Reach, settings: Settings, refused: dict[int, Problem] | None = None) -> Plan:

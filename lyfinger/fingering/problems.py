@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import combinations
 
-from lyfinger.fingering.model import Onset, Problem
-from lyfinger.harp.reach import FINGERINGS, Reach
-from lyfinger.score.pitch import string_name
+from ..harp.reach import FINGERINGS, Reach
+from ..score.pitch import string_name
+from .model import Onset, Problem
 
 TOO_MANY = "four-fingers"
 OUT_OF_REACH = "reach"

@@ -14,11 +14,11 @@ from functools import cmp_to_key
 from operator import add
 from typing import NamedTuple
 
-from lyfinger.fingering.bothways import FAR, BothWays
-from lyfinger.fingering.chain import Line
-from lyfinger.fingering.interned import Fingers, Grip
-from lyfinger.fingering.ledger import Digits
-from lyfinger.fingering.ties import State, Ties
+from .bothways import FAR, BothWays
+from .chain import Line
+from .interned import Fingers, Grip
+from .ledger import Digits
+from .ties import State, Ties
 
 _FIRST_LIMIT = 2_000
 """How much more than the best answer, in thousandths, the others may cost at the first try."""

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from enum import Enum
 from typing import Any, NamedTuple
 
-from lyfinger.fingering import figure_rules, page_rules, shape_rules
+from . import figure_rules, page_rules, shape_rules
 
 
 class Occasion(Enum):

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lyfinger.fingering.chain import ChainSearch, Line
-from lyfinger.fingering.coupled import Joint, JointSearch, Link, Part, merged
-from lyfinger.fingering.model import Passage, Placed, Problem
-from lyfinger.fingering.plan import Chain, Group, Plan, survey
-from lyfinger.fingering.problems import REUSED
-from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.tables import Tables, tables_for
-from lyfinger.harp.hand import HandProfile
+from ..harp.hand import HandProfile
+from .chain import ChainSearch, Line
+from .coupled import Joint, JointSearch, Link, Part, merged
+from .model import Passage, Placed, Problem
+from .plan import Chain, Group, Plan, survey
+from .problems import REUSED
+from .settings import Settings
+from .tables import Tables, tables_for
 
 
 class _CantAgree(Exception):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from lyfinger.fingering.weights import WEIGHTS
-from lyfinger.harp.profile import PEDAL, HarpProfile
+from ..harp.profile import PEDAL, HarpProfile
+from .weights import WEIGHTS
 
 _HASTE_STEP = 50
 
@@ -63,12 +63,6 @@ class Settings(_Values):
     def weight(self, rule: str) -> int:
         """The weight of a rule, in thousandths for a unit."""
         return dict(self.weights).get(rule, WEIGHTS[rule])
-
-    def with_weight(self, rule: str, weight: int) -> Settings:
-        """The same settings with one rule weighed anew."""
-        others = tuple(pair for pair in self.weights if pair[0] != rule)
-        weights = tuple(sorted((*others, (rule, weight))))
-        return Settings(self.harp, self.lift_gap, self.fast, self.slow, self.sight, self.coupling_limit, weights)
 
     def haste(self, gap: int) -> int:
         """How little time ``gap`` milliseconds leave: 0 (slow) to 1000 (fast), in steps of 50.

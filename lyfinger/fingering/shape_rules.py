@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from lyfinger.fingering.views import Order, Shape, Strike
+from .views import Order, Shape, Strike
 
 _TRAINED = {(2, 1): (1, 3), (3, 1): (4, 5), (4, 1): (6, 99)}
 """The distances in strings that a pair has learned; low finger, high finger → from, to."""

@@ -12,8 +12,10 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
-from lyfinger.fingering.asking import Asked, Circle, said
-from lyfinger.fingering.interned import (
+from ..harp.hand import HandProfile
+from ..harp.reach import FINGERINGS, Reach
+from .asking import Asked, Circle, said
+from .interned import (
     NUMBER,
     Block,
     End,
@@ -27,13 +29,11 @@ from lyfinger.fingering.interned import (
     Pluck,
     Setting,
 )
-from lyfinger.fingering.model import Onset
-from lyfinger.fingering.problems import options
-from lyfinger.fingering.registry import Occasion
-from lyfinger.fingering.settings import Settings
-from lyfinger.fingering.views import Change, Early, Form, Move, Order, Shape, Start, Strike
-from lyfinger.harp.hand import HandProfile
-from lyfinger.harp.reach import FINGERINGS, Reach
+from .model import Onset
+from .problems import options
+from .registry import Occasion
+from .settings import Settings
+from .views import Change, Early, Form, Move, Order, Shape, Start, Strike
 
 ALL_FINGERS = 0b11110
 """The set of fingers 1–4 as bits: finger f is bit f."""

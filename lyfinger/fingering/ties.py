@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lyfinger.fingering.interned import Grip, Pluck
+from .interned import Grip, Pluck
 
 _STRIDE = 8
 

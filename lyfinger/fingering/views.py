@@ -9,8 +9,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import NamedTuple
 
-from lyfinger.fingering.model import Onset
-from lyfinger.harp.reach import Reach
+from ..harp.reach import Reach
+from .model import Onset
 
 
 class Shape(NamedTuple):

@@ -12,6 +12,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Placed, Problem, Step
+from ..fingering.together import Together
 from .spread import Spread, one_by_one
 
 _ASKED = attrgetter(*(name for name in Onset._fields if name != "orders"))
@@ -80,23 +81,15 @@ def _twins(passages: Sequence[Passage]) -> list[int]:
 
 
 def _groups(passages: Sequence[Passage], members: Sequence[int]) -> list[_Group]:
-    leader = {member: member for member in members}
-
-    def find(member: int) -> int:
-        while leader[member] != member:
-            leader[member] = member = leader[leader[member]]
-        return member
-
+    together = Together(members)
     owner: dict[int, int] = {}
     for member in members:
         for onset in passages[member].onsets:
             for key in onset.keys:
-                first, second = sorted((find(owner.setdefault(key, member)), find(member)))
-                leader[second] = first
-    by_leader: dict[int, list[int]] = {}
-    for member in members:
-        by_leader.setdefault(find(member), []).append(member)
-    return [_join(passages, group) for group in by_leader.values()]
+                first = owner.setdefault(key, member)
+                if first != member:
+                    together.join(first, member)
+    return [_join(passages, group) for group in together.groups()]
 
 
 def _join(passages: Sequence[Passage], members: Sequence[int]) -> _Group:

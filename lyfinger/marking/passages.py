@@ -19,6 +19,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Step
+from ..fingering.together import Together
 from ..hands.model import Hand, Hands
 from ..score.model import Note, Score, SourceNote, Unmarkable
 from ..score.performing import Counted, Hop, hops
@@ -111,7 +112,7 @@ class _Keys:
 
     def __init__(self, chosen: Mapping[Place, int]) -> None:
         self._chosen = chosen
-        self._leader: dict[SourceNote, SourceNote] = {}
+        self._together: Together[SourceNote] = Together()
         self._numbers: dict[SourceNote, int] = {}
         self._locks: dict[SourceNote, int] = {}
         self._clashes: dict[tuple[SourceNote, SourceNote], Message] = {}
@@ -119,20 +120,14 @@ class _Keys:
     def meet(self, score: Score, onset: OnsetNotes) -> None:
         for indices in onset:
             if len(indices) == 1:
-                source = score.notes[indices[0]].source
-                self._leader.setdefault(source, source)
+                self._together.add(score.notes[indices[0]].source)
                 continue
             notes = sorted((score.notes[index] for index in indices), key=lambda note: note.order)
             for note in notes:
-                self._leader.setdefault(note.source, note.source)
+                self._together.add(note.source)
             for other in notes[1:]:
                 self._compare(score, notes[0], other)
-                self._leader[self._find(other.source)] = self._find(notes[0].source)
-
-    def _find(self, source: SourceNote) -> SourceNote:
-        while self._leader[source] is not source:
-            self._leader[source] = source = self._leader[self._leader[source]]
-        return source
+                self._together.join(notes[0].source, other.source)
 
     def _compare(self, score: Score, note: Note, other: Note) -> None:
         one, two = self._held_to(note.source), self._held_to(other.source)
@@ -147,17 +142,17 @@ class _Keys:
 
     def settle(self) -> None:
         """Find the lock of each key, once every onset has been met: the first one in reading order."""
-        for source in self._leader:
+        for source in self._together:
             if source.locked or self._chosen:
                 finger = self._held_to(source)
                 if finger is not None:
-                    self._locks.setdefault(self._find(source), finger)
+                    self._locks.setdefault(self._together.leader(source), finger)
 
     def number(self, source: SourceNote) -> int:
-        return self._numbers.setdefault(self._find(source), len(self._numbers))
+        return self._numbers.setdefault(self._together.leader(source), len(self._numbers))
 
     def lock(self, source: SourceNote) -> int | None:
-        return self._locks.get(self._find(source)) if self._locks else None
+        return self._locks.get(self._together.leader(source)) if self._locks else None
 
     def messages(self) -> list[Message]:
         return list(self._clashes.values())

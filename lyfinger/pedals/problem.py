@@ -31,11 +31,6 @@ def weigh(**counts: int) -> int:
     return sum(count << _SHIFTS[name] for name, count in counts.items())
 
 
-def counts_of(cost: int) -> dict[str, int]:
-    """The counts that a cost is made of."""
-    return {name: cost >> shift & (1 << _BITS) - 1 for name, shift in _SHIFTS.items()}
-
-
 (_UNPRINTABLE, _UNDER, _CROWDED, _NEW, _MOVES, _BUZZ, HURRIED, _LATE, _STEPS, _BUSY, _OFFBEAT, _WAITING) = (
     weigh(**{name: 1}) for name in MEASURES
 )

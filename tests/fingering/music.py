@@ -5,6 +5,7 @@ A passage is written in onsets: ``C4`` a note, ``C4-E4-G4`` a chord, ``C4=2`` a 
 
 from __future__ import annotations
 
+from lyfinger.fingering.ledger import Ledger, cost_of
 from lyfinger.fingering.model import Onset, Passage, Placed, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
@@ -32,6 +33,11 @@ def onsets(text: str) -> tuple[Onset, ...]:
         found.append(onset(tuple(number for number, _ in notes), key, locks))
         key += len(notes)
     return tuple(found)
+
+
+def explain_costs(passage: Passage, placed: Placed, hand: HandProfile, settings: Settings | None = None) -> Ledger:
+    """The cost of an answer of the search, rule by rule; its total is ``placed.cost``."""
+    return cost_of(passage, placed.fingers, placed.placings, hand, settings)
 
 
 def connected(notes: tuple[Onset, ...], gap: int = 250) -> Passage:

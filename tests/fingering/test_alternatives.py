@@ -13,14 +13,14 @@ from random import Random
 import pytest
 
 from lyfinger.fingering.alternatives import Alternatives, Choice
-from lyfinger.fingering.ledger import cost_of, explain_costs
+from lyfinger.fingering.ledger import cost_of
 from lyfinger.fingering.model import Passage
 from lyfinger.fingering.plan import Group
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.harp.hand import LARGE, MEDIUM, SMALL, HandProfile
 from tests.fingering.brute import Brute, Fingers
-from tests.fingering.music import connected, onsets, passage
+from tests.fingering.music import connected, explain_costs, onsets, passage
 from tests.fingering.random_music import random_onsets, random_passage
 from tests.fingering.test_coupled import played_twice, repeated
 

@@ -10,13 +10,13 @@ from random import Random
 
 import pytest
 
-from lyfinger.fingering.ledger import explain_costs
 from lyfinger.fingering.model import Passage
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.harp.hand import LARGE, MEDIUM, SMALL, HandProfile
 from lyfinger.harp.profile import HARPS
 from tests.fingering.brute import Brute
+from tests.fingering.music import explain_costs
 from tests.fingering.random_music import random_passage
 
 PHRASES = int(os.environ.get("LYFINGER_BRUTE", "300"))
@@ -46,7 +46,7 @@ def test_search_equals_brute_force(batch: int) -> None:
     hands = (SMALL, MEDIUM, MEDIUM, LARGE)
     settings = (
         Settings(),
-        Settings().with_weight("four-string-placing", 400),
+        Settings(weights=(("four-string-placing", 400),)),
         Settings(sight=2),
         Settings(harp=HARPS["lever-36"]),
     )
@@ -58,7 +58,7 @@ def test_ties_are_broken_alike_when_everything_is_free() -> None:
     """With every rule off all answers cost nothing: the first in reading order has to win."""
     free = Settings()
     for rule in ("short-placing", "placing", "beat-group", "trained-pair", "three-finger-shape", "stretch", "cramp"):
-        free = free.with_weight(rule, 0)
+        free = free._replace(weights=(*free.weights, (rule, 0)))
     rng = Random("free of charge")
     for _ in range(PHRASES // 10):
         agree(random_passage(rng, rng.choice((2, 3, 4))), MEDIUM, free)

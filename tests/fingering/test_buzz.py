@@ -8,17 +8,17 @@ from random import Random
 import pytest
 
 from lyfinger.fingering.figure_rules import buzz
-from lyfinger.fingering.ledger import cost_of, explain_costs
+from lyfinger.fingering.ledger import cost_of
 from lyfinger.fingering.model import Passage, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.fingering.views import RECENT, Early
 from lyfinger.harp.hand import MEDIUM
 from tests.fingering.brute import Brute
-from tests.fingering.music import onset, passage, placed
+from tests.fingering.music import explain_costs, onset, passage, placed
 from tests.fingering.test_brute_force import agree
 
-OFF = Settings().with_weight("buzz", 0)
+OFF = Settings(weights=(("buzz", 0),))
 TURN = "B2 G2 F2 G2 C3 D3"
 """Set from the second G on, 3 and 2 would come down on the G that has just sounded."""
 
@@ -76,7 +76,7 @@ def test_search_equals_brute_force_in_the_bass(batch: int) -> None:
         notes = tuple(onset((low + rng.randint(0, 6),), key) for key in range(count))
         music = Passage(notes, tuple(Step(i, i + 1, rng.choice((100, 130, 200))) for i in range(count - 1)))
         for weight in (1, 20):
-            settings = Settings().with_weight("buzz", weight)
+            settings = Settings(weights=(("buzz", weight),))
             agree(music, MEDIUM, settings)
         counted += explain_costs(music, place(music, MEDIUM, OFF), MEDIUM, OFF).units().get("buzz", 0)
     assert counted
@@ -84,7 +84,7 @@ def test_search_equals_brute_force_in_the_bass(batch: int) -> None:
 
 def test_notes_used_twice_are_decided_as_by_brute_force() -> None:
     rng = Random("buzz, used twice")
-    heavy = Settings().with_weight("buzz", 8)
+    heavy = Settings(weights=(("buzz", 8),))
     for _ in range(10):
         notes = tuple(onset((10 + rng.randint(0, 5),), key) for key in range(4))
         steps = [Step(i, i + 1, 130, pause=i == 3) for i in range(7)]

@@ -8,13 +8,12 @@ from random import Random
 
 import pytest
 
-from lyfinger.fingering.ledger import explain_costs
 from lyfinger.fingering.model import Onset, Passage, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.harp.hand import MEDIUM
 from tests.fingering.brute import Brute
-from tests.fingering.music import connected, onsets, passage, read
+from tests.fingering.music import connected, explain_costs, onsets, passage, read
 from tests.fingering.random_music import GAPS, random_onsets
 
 CASES = int(os.environ.get("LYFINGER_BRUTE", "300")) // 8

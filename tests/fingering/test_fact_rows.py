@@ -119,6 +119,6 @@ def test_five_notes_in_one_direction() -> None:
     for notes in ("C4 D4 E4 F4 G4", "G4 F4 E4 D4 C4"):
         fast = place(passage(notes, 120), MEDIUM).fingers
         assert sum(one == two for one, two in pairwise(fast)) == 1
-        dear = Settings().with_weight("slide", 1000).with_weight("slide-up", 1000)
+        dear = Settings(weights=(("slide", 1000), ("slide-up", 1000)))
         without = place(passage(notes, 120), MEDIUM, dear).fingers
         assert all(one != two for one, two in pairwise(without))

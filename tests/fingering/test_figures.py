@@ -151,7 +151,7 @@ def test_an_accent_asks_for_a_strong_finger() -> None:
     first, *rest = onsets("C4 D4 E4 F4 G4")
     loud = connected((first._replace(accent=True), *rest), 150)
     quiet = connected((first, *rest), 150)
-    heavy = Settings().with_weight("weak-finger", 2000)
+    heavy = Settings(weights=(("weak-finger", 2000),))
     assert place(quiet, MEDIUM).fingers[0] == (4,)
     assert place(loud, MEDIUM, heavy).fingers[0] in ((1,), (2,))
 

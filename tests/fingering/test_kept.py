@@ -6,13 +6,12 @@ from random import Random
 
 import pytest
 
-from lyfinger.fingering.ledger import explain_costs
 from lyfinger.fingering.model import Onset, Passage, Step
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.harp.hand import LARGE, MEDIUM, SMALL
 from tests.fingering.brute import Brute
-from tests.fingering.music import connected, onsets, read
+from tests.fingering.music import connected, explain_costs, onsets, read
 from tests.fingering.random_music import random_passage, sometimes_kept
 from tests.fingering.test_brute_force import agree
 
@@ -27,7 +26,7 @@ def keeping(text: str, *kept: int | None) -> tuple[Onset, ...]:
 @pytest.mark.parametrize("batch", range(4))
 def test_search_equals_brute_force(batch: int) -> None:
     rng = Random(f"kept {batch}")
-    settings = (Settings(), Settings().with_weight("kept-digit", 90), Settings().with_weight("kept-digit", 5000))
+    settings = (Settings(), Settings(weights=(("kept-digit", 90),)), Settings(weights=(("kept-digit", 5000),)))
     for _ in range(12):
         music = random_passage(rng, rng.choice((3, 4, 5)))
         music = music._replace(onsets=sometimes_kept(rng, music.onsets, 0.8))
@@ -60,7 +59,7 @@ def test_what_is_kept_wins_where_little_is_lost() -> None:
 
 def test_without_its_weight_nothing_is_kept() -> None:
     music = connected(keeping(OCTAVE, 3, 2, 1, 3, 2, 1, 2, 1))
-    free = Settings().with_weight("kept-digit", 0)
+    free = Settings(weights=(("kept-digit", 0),))
     assert place(music, MEDIUM, free).fingers == place(connected(onsets(OCTAVE)), MEDIUM, free).fingers
 
 

@@ -7,13 +7,12 @@ from random import Random
 
 import pytest
 
-from lyfinger.fingering.ledger import explain_costs
 from lyfinger.fingering.registry import RULES, Occasion
 from lyfinger.fingering.search import place
 from lyfinger.fingering.settings import Settings
 from lyfinger.fingering.weights import WEIGHTS
 from lyfinger.harp.hand import MEDIUM
-from tests.fingering.music import passage
+from tests.fingering.music import explain_costs, passage
 from tests.fingering.random_music import random_passage
 
 HEADINGS = ["Applies when:", "Cost:", "Interacts with:", "Source:"]
@@ -42,7 +41,7 @@ def test_a_raised_weight_never_raises_its_own_rules_count(rule: str) -> None:
         music = random_passage(rng, 25)
         counts = []
         for weight in (0, WEIGHTS[rule] // 2, WEIGHTS[rule], max(WEIGHTS[rule], 100) * 4):
-            settings = Settings().with_weight(rule, weight)
+            settings = Settings(weights=((rule, weight),))
             answer = place(music, MEDIUM, settings)
             counts.append(explain_costs(music, answer, MEDIUM, settings).units().get(rule, 0))
         assert counts == sorted(counts, reverse=True)
@@ -64,7 +63,7 @@ def test_each_slide_has_a_rule_of_its_own(rule: str) -> None:
         assert bool(counts.get(rule)) == (rule == slides)
     other = {"slide": "G4 F4 E4 D4 C4", "slide-up": "C4 D4 E4 F4 G4"}[rule]
     music = passage(other, 120)
-    dear = Settings().with_weight(rule, 1000)
+    dear = Settings(weights=((rule, 1000),))
     assert place(music, MEDIUM, dear).fingers != place(music, MEDIUM).fingers
 
 
@@ -72,7 +71,7 @@ def test_each_slide_has_a_rule_of_its_own(rule: str) -> None:
 def test_every_rule_counts_in_some_music(rule: str) -> None:
     """A rule that never counted anything would be dead."""
     rng = Random("alive")
-    settings = Settings().with_weight(rule, 0)
+    settings = Settings(weights=((rule, 0),))
     for _ in range(60):
         music = random_passage(rng, 25)
         if explain_costs(music, place(music, MEDIUM, settings), MEDIUM, settings).units().get(rule):

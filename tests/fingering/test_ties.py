@@ -28,7 +28,7 @@ def free() -> Settings:
     settings = Settings()
     for rule in WEIGHTS:
         if rule != "placing":
-            settings = settings.with_weight(rule, 0)
+            settings = settings._replace(weights=(*settings.weights, (rule, 0)))
     return settings
 
 

@@ -12,13 +12,12 @@ from lyfinger.choices import LEVELS as LEVEL_NAMES
 from lyfinger.cli.options import build_parser
 from lyfinger.cli.session import open_sessions
 from lyfinger.config import Config, load_config
-from lyfinger.fingering.ledger import explain_costs
 from lyfinger.fingering.model import Passage, Placed
 from lyfinger.fingering.weights import WEIGHTS
 from lyfinger.marking.player import Player, player_of
 from lyfinger.marking.weighing import LEVELS, did_you_mean, weights_of
 from lyfinger.source.messages import Refused
-from tests.fingering.music import passage, read
+from tests.fingering.music import explain_costs, passage, read
 from tests.fingering.random_music import random_passage
 from tests.whole.command import SAMPLES, TEACHING
 
