@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -23,7 +24,7 @@ from ..source.text import Place
 from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
 from .completion import split
 from .contexts import ALIGNED, GROUPS, Context, ContextTree
-from .measures import count_bars
+from .measures import begins, count_bars
 from .stream import Sources
 
 
@@ -33,13 +34,15 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     collection.stamps.sort(key=lambda stamp: (stamp.moment, stamp.grace))
     _leave_out_skipped(collection)
     grid = _grid(collection)
-    count_bars(score, tree, collection, grid)
-    whole = len(collection.soundings)
-    collection.soundings = split(collection.soundings, lambda item: score.bars_of(_printed_staff(tree, item)))
-    at = (grid if len(collection.soundings) == whole else _grid(collection)).at
-    collection.soundings.sort(key=lambda item: (at(item.moment), at(item.grace), item.order))
+    starts = begins(collection.soundings, grid)
+    count_bars(score, tree, collection, grid, starts)
+    if any(item.splitting is not None for item in collection.soundings):
+        collection.soundings = split(collection.soundings, lambda item: score.bars_of(_printed_staff(tree, item)))
+        starts = begins(collection.soundings, _grid(collection))
+    in_order = sorted(zip(starts, collection.soundings, strict=True), key=lambda found: (found[0], found[1].order))
+    collection.soundings = [item for _, item in in_order]
     resolve_ties(collection.soundings, collection.gaps)
-    score.notes = [_note(item, tree) for item in collection.soundings]
+    score.notes = list(_notes(collection.soundings, tree))
     gaps = sorted(collection.gaps, key=lambda gap: (gap.moment, gap.grace, gap.offset))
     score.silences = [_silence(gap, tree, sources.place(gap.offset)) for gap in gaps]
     # Each staff of a score writes the same repeats, and often the same tempo marks.
@@ -48,21 +51,29 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
     _stamps(score, tree, collection.stamps, sources)
 
 
-def _note(item: Sounding, tree: ContextTree) -> Note:
-    return Note(
-        item.source,
-        item.moment,
-        item.grace,
-        item.duration,
-        item.pitch,
-        staff=_printed_staff(tree, item),
-        home=item.voice.up("staff").index,
-        voice=item.voice.index,
-        plucked=not item.tied,
-        side=item.side,
-        marks=frozenset(item.marks),
-        order=item.order,
-    )
+def _notes(soundings: list[Sounding], tree: ContextTree) -> Iterator[Note]:
+    staves: dict[tuple[Context, str | None], tuple[int, int]] = {}
+    for item in soundings:
+        voice = item.voice
+        key = (voice, item.change)
+        if key not in staves:
+            staves[key] = _printed_staff(tree, item), voice.up("staff").index
+        staff, home = staves[key]
+        marks = frozenset(item.marks)
+        yield Note(
+            item.source,
+            item.moment,
+            item.grace,
+            item.duration,
+            item.pitch,
+            staff,
+            home,
+            voice.index,
+            not item.tied,
+            item.side,
+            marks,
+            item.order,
+        )
 
 
 def _silence(gap: Gap, tree: ContextTree, place: Place) -> Silence:

@@ -157,6 +157,8 @@ def resolve_ties(soundings: list[Sounding], gaps: list[Gap]) -> None:
     waiting: dict[Context, list[Sounding]] = {}
     ties = {(gap.voice, gap.moment, gap.grace) for gap in gaps if "tieStart" in gap.marks}
     ties.update((item.voice, item.moment, item.grace) for item in soundings if item.tie and not item.tie_alone)
+    if not ties and not any(item.tie for item in soundings):
+        return
     for sounding in soundings:
         if ties and not sounding.tie and (sounding.voice, sounding.moment, sounding.grace) in ties:
             sounding.tie = True

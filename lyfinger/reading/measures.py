@@ -24,9 +24,18 @@ RATIO = re.compile(r"-?\d+(?:/\d+)?")
 ZERO = Fraction(0)
 
 
-def count_bars(score: Score, tree: ContextTree, collection: Collection, grid: Grid) -> None:
-    """Fills in the bars of a score, and those of each staff that counts by itself; ``grid`` is of all that sounds."""
-    counts = _Counts(collection, grid)
+def begins(items: Iterable[Sounding | Gap], grid: Grid) -> list[tuple[int, int]]:
+    """Where each item begins, on a grid: moment and grace."""
+    at = grid.at
+    return [(at(item.moment), at(item.grace)) for item in items]
+
+
+def count_bars(
+    score: Score, tree: ContextTree, collection: Collection, grid: Grid, starts: list[tuple[int, int]]
+) -> None:
+    """Fills in the bars of a score, and those of each staff that counts by itself; ``grid`` is of all that sounds or
+    rests, ``starts`` are the beginnings of the soundings on it."""
+    counts = _Counts(collection, grid, starts)
     changes: dict[Context, list[timing.Change]] = {}
     own: dict[Context, list[timing.Change]] = {}
     everywhere: list[timing.Change] = []
@@ -54,12 +63,13 @@ def count_bars(score: Score, tree: ContextTree, collection: Collection, grid: Gr
 class _Counts:
     """Counting through the time of one score."""
 
-    def __init__(self, collection: Collection, grid: Grid) -> None:
+    def __init__(self, collection: Collection, grid: Grid, starts: list[tuple[int, int]]) -> None:
         at = grid.at
         items: list[Sounding | Gap] = [*collection.soundings, *collection.gaps]
-        steps = {(at(item.moment), at(item.grace)): (item.moment, item.grace) for item in items}
-        self.steps = [steps[key] for key in sorted(steps)]
-        ends = (at(item.moment) + at(item.duration) for item in collection.soundings if not item.grace)
+        found = dict(zip([*starts, *begins(collection.gaps, grid)], items, strict=True))
+        self.steps = [(found[key].moment, found[key].grace) for key in sorted(found)]
+        moments = zip(starts, collection.soundings, strict=True)
+        ends = (moment + at(item.duration) for (moment, grace), item in moments if not grace)
         self.end = max(collection.end, Fraction(max(ends, default=0), grid.unit))
         if self.steps and self.steps[-1][0] >= self.end:
             self.end += Fraction(1, 1024)  # grace notes behind the last note begin a measure of their own

@@ -144,7 +144,7 @@ def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fractio
     """The measures from moment 0 to ``end``, in order; never empty.
 
     ``changes`` are in order of moment and grace, those of one time step in source order; lengths are positive.
-    ``steps`` are the moments (main, grace) of everything that sounds or rests, in any order; they decide two
+    ``steps`` are the moments (main, grace) of everything that sounds or rests, in order; they decide two
     things only: whether a ``\\partial`` is in the first time step, and when a measure ends whose position is
     beyond its length already (the typesetter ends it at its next time step; without ``steps``, at once).
 
@@ -153,7 +153,7 @@ def bars(changes: Sequence[Change], end: Fraction, steps: Iterable[tuple[Fractio
     typesetter still shows the old position (:attr:`Bar.overtaken`); here it is the new one. Grace notes before a change
     are still in the bar that was listed before (:attr:`Bar.grace`).
     """
-    known = sorted(steps)  # what is sorted already is sorted at once
+    known = tuple(steps)
     first = min(known[0] if known else (Fraction(0), Fraction(0)), (Fraction(0), Fraction(0)))
     count = _Count(end, tuple(moment for moment, _ in known))
     for (moment, grace), group in groupby(changes, key=lambda change: (change.moment, change.grace)):
@@ -264,7 +264,9 @@ class _Count:
             grace,
             overtaken,
         )
-        if last._replace(start=self.at, position=last.position_at(self.at), grace=grace, overtaken=None) == now:
+        if last.number == self.number and now == last._replace(
+            start=self.at, position=last.position_at(self.at), grace=grace, overtaken=None
+        ):
             return
         if last.start == self.at and grace is None:
             self.bars.pop()
@@ -276,13 +278,14 @@ class _Count:
         """Let time run to ``to``, ending measures on the way."""
         if self.timing:
             self._end_overfull(to)
-            while self.at + self.length - self.position <= to:
-                self.at += self.length - self.position
-                self.position = Fraction(0)
+            far = (to - self.at) // self.length > LONGEST_EMPTY_RUN
+            while (following := self.at + (self.length - self.position)) <= to:
+                self.at, self.position = following, Fraction(0)
                 self.number += 1
                 if self.at < self.end:
                     self.note()
-                self._leap(to)
+                if far:
+                    self._leap(to)
             self.position += to - self.at
         self.at = to
 
