@@ -105,15 +105,13 @@ class _Reader:
 
     def _quoted(self, statements: list[Any]) -> None:
         """Music given to ``\\addQuote`` is printed again elsewhere by ``\\quoteDuring``, and not read there."""
-        quoted = {name for item in statements for name in _quotes_used(item)}
-        for item in statements:
-            if isinstance(item, Applied) and item.name == "void" and item.arguments[:1] == ("addQuote",):
-                if item.arguments[1] not in quoted:
-                    continue
+        kept = [item for item in statements if isinstance(item, Applied) and _is_quote(item)]
+        quoted = {name for item in statements for name in _quotes_used(item)} if kept else ()
+        for item in kept:
+            name = item.arguments[1]
+            if name in quoted:
                 for node in _with_variables(item.bodies[0]):
-                    self._unread(
-                        Unread(node.start, node.end, f'"{item.arguments[1]}" is quoted elsewhere, and not read there')
-                    )
+                    self._unread(Unread(node.start, node.end, f'"{name}" is quoted elsewhere, and not read there'))
 
     def _score(self, block: ScoreBlock) -> None:
         printed = "layout" in block.blocks or "midi" not in block.blocks
@@ -242,6 +240,10 @@ def _score_blocks(statements: list[Any]) -> list[ScoreBlock]:
         elif isinstance(item, Node) and not isinstance(item, Assignment | Command | Opaque):
             found.append(ScoreBlock(item.start, item.end, [item], []))
     return found
+
+
+def _is_quote(item: Applied) -> bool:
+    return item.name == "void" and item.arguments[:1] == ("addQuote",)
 
 
 def _names_used(node: Any) -> set[str]:

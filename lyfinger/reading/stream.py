@@ -14,6 +14,7 @@ HAND_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*(left|right|auto)\b")
 ACCEPT_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*accept\b")
 
 
+PICTURES = ("\\epsfile", "\\image")
 MOST_INCLUDES = 20_000
 """How often one reading goes on with an included file: files that include one another twice multiply."""
 
@@ -68,9 +69,11 @@ class Sources:
     def pictures(self) -> list[tuple[Place, str]]:
         """The files that ``\\epsfile`` and ``\\image`` name, in reading order."""
         found = []
-        for tokens in self._tokens.values():
+        for file, tokens in self._tokens.items():
+            if not any(word in file.text for word in PICTURES):
+                continue
             for index, token in enumerate(tokens):
-                if token.text in ("\\epsfile", "\\image"):
+                if token.text in PICTURES:
                     names = [text for _, text, _, _ in tokens[index + 1 : index + 4] if '"' in text]
                     if names:
                         found.append((self.place(token.start), names[0].lstrip("#$").strip('"')))
