@@ -103,7 +103,8 @@ class Events(Walk):
         if at is None:
             self._miss(event, len(parts))
             return
-        shared = attached([] if isinstance(event, NoteEvent) else event.posts)
+        shared = NOTHING if isinstance(event, NoteEvent) else attached(event.posts)
+        in_chord = isinstance(event, ChordEvent)
         soundings = self.collection.soundings
         if len(soundings) > MAX_NOTES:
             raise Refused(f"more than {MAX_NOTES} notes sound in this score", self.sources.place(event.start))
@@ -111,7 +112,7 @@ class Events(Walk):
         self._latest = []
         way = self._splitting(event, voice)
         for source, pitch, posts in parts:
-            own = attached(posts)
+            marks, tie, tied = attached(posts)
             if voice.cue:
                 source.unmarkable = Unmarkable.NOT_PLUCKED
             sounding = Sounding(
@@ -123,13 +124,13 @@ class Events(Walk):
                 voice,
                 voice.change,
                 voice.side,
-                {*own.marks, *shared.marks},
+                {*marks, *shared.marks},
                 len(soundings),
-                tie=own.tie or shared.tie,
-                tied=own.tied or shared.tied,
-                tie_waits=voice.tie_waits,
-                splitting=way,
-                tie_alone=own.tie and isinstance(event, ChordEvent),
+                tie or shared.tie,
+                tied or shared.tied,
+                voice.tie_waits,
+                way,
+                tie and in_chord,
             )
             soundings.append(sounding)
             self._latest.append(sounding)

@@ -32,7 +32,7 @@ from .syntax import (
     Simultaneous,
     VariableUse,
 )
-from .walk import ZERO, Position, latest_of
+from .walk import ZERO, Position, has_moved, latest_of
 
 
 class Interpreter(Repeats):
@@ -126,7 +126,7 @@ class Interpreter(Repeats):
     def _sequential(self, node: Sequential, at: Position, here: Context) -> Position:
         comments = list(node.comments)
         collection = self.collection
-        graces_from = collection.size()
+        graces_from = collected = collection.size()
         total = ZERO
         started = at
         self._unheard = None
@@ -134,18 +134,19 @@ class Interpreter(Repeats):
             while comments and comments[0].start < item.start:
                 comment = comments.pop(0)
                 self._stamp(at, "word", (comment.hand, True), here, comment.start)
+                collected = collection.size()
             if isinstance(item, Applied) and isinstance(item.bodies[0], list) and len(item.bodies) == 1:
                 self._attach_late(item.bodies[0])
                 continue
-            before = collection.size()
             at = self._past_unheard(at, here) if self._unheard is not None else at
             after = self.walk(item, at, here)
             if self._lead is not ZERO and self._lead:
-                collection.shift_grace(graces_from, before, self._lead)
+                collection.shift_grace(graces_from, collected, self._lead)
                 if at == started:
                     total += self._lead
-            if after is None or at is None or after[0] != at[0] or self._grace:
-                graces_from = collection.size()
+            collected = collection.size()
+            if self._grace or has_moved(at, after):
+                graces_from = collected
             at = after
         self._lead = ZERO if self._grace else total
         return at

@@ -42,7 +42,8 @@ class NoteBook:
     def note(self, node: NoteEvent) -> SourceNote:
         """The source note of a note outside a chord."""
         note = self._get(node, 0, node.end, node.posts, node.chord, node.appendable, node.end)
-        self._group([note], node.posts)
+        if node.posts:
+            self._group([note], node.posts)
         return note
 
     def chord(
@@ -114,12 +115,13 @@ class NoteBook:
         return note
 
     def _locked(self, posts: list[Post]) -> tuple[LockedDigit, ...]:
-        glides = [post.start for post in posts if post.kind == "glide"]
+        found = _digits(posts)
+        glides = [post.start for post in posts if post.kind == "glide"] if found else []
         if not glides:
-            return tuple([self._digit(*found) for found in _digits(posts)])
+            return tuple([self._digit(*one) for one in found])
         return tuple(
-            self._digit(*found, glide=max((start for start in glides if start < found[0].start), default=None))
-            for found in _digits(posts)
+            self._digit(*one, glide=max((start for start in glides if start < one[0].start), default=None))
+            for one in found
         )
 
     def _digit(

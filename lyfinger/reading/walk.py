@@ -9,6 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from ..score.pitch import Pitch
@@ -131,7 +132,7 @@ class Walk(ABC):
             return None
         if self._grace:
             return at[0], at[1] + length
-        return at[0] + length, ZERO
+        return _sum(*at[0].as_integer_ratio(), *length.as_integer_ratio()), ZERO
 
     def _silently(self, node: Any, at: Position, here: Context) -> Position:
         self._dry += 1
@@ -220,6 +221,19 @@ class Walk(ABC):
 
     def _recall(self, memory: tuple[Any, ...]) -> None:
         self.reference.relative, self.reference.lost, self._chord, self._last = memory
+
+
+def has_moved(before: Position, after: Position) -> bool:
+    """Whether the moment is another one, or may be."""
+    if before is None or after is None:
+        return True
+    return after is not before and after[0].as_integer_ratio() != before[0].as_integer_ratio()
+
+
+@lru_cache(maxsize=1 << 16)
+def _sum(above: int, below: int, more: int, parts: int) -> Fraction:
+    """``above/below + more/parts``. The staves of a score, and the reading of the result, come by the same moments."""
+    return Fraction(above * parts + more * below, below * parts)
 
 
 def latest_of(ends: list[Position]) -> Position:
