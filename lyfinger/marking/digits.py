@@ -95,8 +95,10 @@ def edits_of(
     by_file: dict[SourceFile, list[Insertion]] = {}
     for offset, found in gathered(digits):
         file = found[0].note.file
-        text = waiting.get(file, {}).pop(offset, "")
-        by_file.setdefault(file, []).append(Insertion(offset, "".join(digit.text for digit in found) + text))
+        text = found[0].text if len(found) == 1 else "".join(digit.text for digit in found)
+        if waiting:
+            text += waiting.get(file, {}).pop(offset, "")
+        by_file.setdefault(file, []).append(Insertion(offset, text))
     for file, rest in waiting.items():
         by_file.setdefault(file, []).extend(Insertion(offset, text) for offset, text in rest.items())
     by_file = {file: insertions for file, insertions in by_file.items() if insertions}

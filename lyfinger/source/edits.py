@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
-from itertools import accumulate, pairwise
+from itertools import accumulate
 from typing import NamedTuple
 
 from .messages import Refused
@@ -28,22 +28,25 @@ class Edits(NamedTuple):
     def of(cls, file: SourceFile, insertions: Iterable[Insertion]) -> Edits:
         """Sort and check insertions. Raises ValueError for two at one offset, an empty one, or one outside the text."""
         ordered = tuple(sorted(insertions))
-        for before, after in pairwise(ordered):
-            if before.offset == after.offset:
-                raise ValueError(f"two insertions at {Place(file, after.offset)}")
-        for item in ordered:
-            if not item.text or not 0 <= item.offset <= len(file.text):
-                raise ValueError(f"no insertion can stand at offset {item.offset} of {file.name}")
+        before = None
+        end = len(file.text)
+        for offset, text in ordered:
+            if offset == before:
+                raise ValueError(f"two insertions at {Place(file, offset)}")
+            before = offset
+            if not text or not 0 <= offset <= end:
+                raise ValueError(f"no insertion can stand at offset {offset} of {file.name}")
         return cls(file, ordered)
 
     def apply(self) -> bytes:
         """The file's bytes with the insertions in."""
+        text = self.file.text
         pieces: list[str] = []
         at = 0
-        for item in self.insertions:
-            pieces += (self.file.text[at : item.offset], item.text)
-            at = item.offset
-        pieces.append(self.file.text[at:])
+        for offset, insertion in self.insertions:
+            pieces += (text[at:offset], insertion)
+            at = offset
+        pieces.append(text[at:])
         return encode("".join(pieces))
 
     def mover(self) -> Callable[[int], int]:
@@ -74,20 +77,18 @@ def refuse_unless_insertions(edits: Edits, output: bytes) -> None:
 
     Works on bytes and leaves out what stands where an insertion should be, so it shares no step with ``apply``.
     """
-    data = memoryview(output)
+    text = edits.file.text
+    one_each = len(text) == len(edits.file.data)  # a byte for each character
     kept: list[bytes] = []
     at = start = position = 0
-    for item in edits.insertions:
-        position += len(encode(edits.file.text[start : item.offset]))
-        start = item.offset
-        inserted = encode(item.text)
-        if bytes(data[position : position + len(inserted)]) != inserted:
-            raise Refused(
-                f"internal error: {item.text} went astray; nothing is written", Place(edits.file, item.offset)
-            )
-        kept.append(bytes(data[at:position]))
-        position += len(inserted)
-        at = position
-    kept.append(bytes(data[at:]))
+    for offset, insertion in edits.insertions:
+        position += offset - start if one_each else len(encode(text[start:offset]))
+        start = offset
+        inserted = encode(insertion)
+        if not output.startswith(inserted, position):
+            raise Refused(f"internal error: {insertion} went astray; nothing is written", Place(edits.file, offset))
+        kept.append(output[at:position])
+        at = position = position + len(inserted)
+    kept.append(output[at:])
     if b"".join(kept) != edits.file.data:
         raise Refused(f"internal error: {edits.file.name} would be changed beyond the digits; nothing is written")
