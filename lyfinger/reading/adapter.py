@@ -32,16 +32,16 @@ POSTS = frozenset("()[]~")
 PUNCTUATION = {"!": "BANG", "?": "BANG", "=": "EQUALS", "*": "STAR", ".": "DOT", "-": "DIRECTION", "^": "DIRECTION"}
 BRACKETS = {"{": "LBRACE", "}": "RBRACE", "<<": "LSIM", ">>": "RSIM", "<": "LCHORD", ">": "RCHORD"}
 CLOSING = {"{": "}", "<<": ">>", "<": ">"}
-HARMLESS_SCHEME = re.compile(
+HARMLESS_SCHEME = (
     r"[#$]\(\s*(define|set!|set-|ly:set-option|use-modules|ly:set-|set-global|ly:expect-warning|display|newline|load"
     r"|ly:message|ly:warning|ly:progress|override-|assertion|module-)"
 )
-BLOCK_SCHEME = re.compile(r"[#$]\(\s*(if|begin|let)\b")
+BLOCK_SCHEME = r"[#$]\(\s*(if|begin|let)\b"
 """Scheme that is harmless unless it makes music."""
 NEVER_RUN = "Scheme makes music here, and lyfinger never runs Scheme"
-MARKUP_COMMAND = re.compile(r"define-markup(?:-list)?-command\s*\(\s*([^\s()]+)[^()]*\)\s*\(([^()]*)\)")
-DEFINED_PAIR = re.compile(r"\(define\s+([^\s()]+)\s+(\(cons\s+\d+\s+\d+\s*\)|'\(\s*\d+\s+\.\s+\d+\s*\))\s*\)")
-DEFINED = re.compile(r"\(define(?:-public|\*|\*-public)?\s+\(?([^\s()]+)")
+MARKUP_COMMAND = r"define-markup(?:-list)?-command\s*\(\s*([^\s()]+)[^()]*\)\s*\(([^()]*)\)"
+DEFINED_PAIR = r"\(define\s+([^\s()]+)\s+(\(cons\s+\d+\s+\d+\s*\)|'\(\s*\d+\s+\.\s+\d+\s*\))\s*\)"
+DEFINED = r"\(define(?:-public|\*|\*-public)?\s+\(?([^\s()]+)"
 
 
 class Adapter(Reserved):
@@ -239,21 +239,21 @@ class Adapter(Reserved):
 
     def _is_silent(self, text: str) -> bool:
         """Whether Scheme that stands by itself makes no music here, as far as can be seen."""
-        if HARMLESS_SCHEME.match(text):
+        if re.match(HARMLESS_SCHEME, text):
             return True
         if self._open:
-            return BLOCK_SCHEME.match(text) is not None and not self.scheme.makes_music(text)
+            return re.match(BLOCK_SCHEME, text) is not None and not self.scheme.makes_music(text)
         return not (self.scheme.prints(text) or (text.startswith("$") and self.scheme.makes_music(text)))
 
     def _remember_definitions(self, text: str, token: Flat) -> None:
-        for match in MARKUP_COMMAND.finditer(text):
+        for match in re.finditer(MARKUP_COMMAND, text):
             self.arguments.markup_commands[match.group(1)] = match.group(2).split()
-        for match in DEFINED.finditer(text):
+        for match in re.finditer(DEFINED, text):
             signature = settled(definition_in(text, match.start()), self._is_plain)
             name = match.group(1)
             self.scheme.texts[name] = SchemeText(text, token.start, token.end)
             self.held[name] = Held("function", signature) if signature else Held("unknown")
-        for match in DEFINED_PAIR.finditer(text):
+        for match in re.finditer(DEFINED_PAIR, text):
             self.arguments.scalars[match.group(1)] = match.group(2)
 
     def _is_plain(self, music: str, source: str) -> bool:

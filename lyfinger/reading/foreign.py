@@ -6,20 +6,21 @@ import re
 from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
-MAKES_MUSIC = re.compile(
+MAKES_MUSIC = (
     r"#\{|make-(?:music|sequential-music|simultaneous-music|event-chord|repeat|grace)|music-deep-copy|parser-include"
 )
 """Scheme that may make music where it stands."""
 
-PRINTS = re.compile(
-    r"\(\s*(?:add-(?:score|music)|collect-\S+|ly:parser-(?:include|parse)-string|toplevel-\S+|ly:(?:book|score)-process)\b"
+PRINTS = (
+    r"\(\s*(?:add-(?:score|music)|collect-\S+|ly:parser-(?:include|parse)-string"
+    r"|toplevel-\S+|ly:(?:book|score)-process)\b"
 )
 """Scheme that may print music by itself, wherever it stands."""
 
-WORD = re.compile(r"[^\s()'\"`,#$@\\{}<>|;]+")
-EMBEDDED = re.compile(r"#\{([\s\S]*?)#\}")
-PLAIN_WORD = re.compile(r"(?<![\\\w$#-])[^\W\d_]+")
-PITCH_ARGUMENT = re.compile(r"\\(?:transpose\s+\S+|relative|fixed|key)\s+\S+|\"[^\"]*\"")
+WORD = r"[^\s()'\"`,#$@\\{}<>|;]+"
+EMBEDDED = r"#\{([\s\S]*?)#\}"
+PLAIN_WORD = r"(?<![\\\w$#-])[^\W\d_]+"
+PITCH_ARGUMENT = r"\\(?:transpose\s+\S+|relative|fixed|key)\s+\S+|\"[^\"]*\""
 """Pitches that are no notes, and text."""
 
 
@@ -43,7 +44,7 @@ class SchemeDefinitions:
         """The definitions that a stretch of Scheme names, and those that these name."""
         waiting, seen = [text], set()
         while waiting:
-            for word in WORD.findall(waiting.pop()):
+            for word in re.findall(WORD, waiting.pop()):
                 if word in self.texts and word not in seen:
                     seen.add(word)
                     waiting.append(self.texts[word].text)
@@ -52,15 +53,15 @@ class SchemeDefinitions:
     def music_in(self, text: str, music: Collection[str]) -> tuple[str, ...]:
         """Which of the variables in ``music`` the Scheme names, itself or by way of other definitions."""
         texts = [text, *(found.text for found in self.behind(text))]
-        return tuple(dict.fromkeys(word for one in texts for word in WORD.findall(one) if word in music))
+        return tuple(dict.fromkeys(word for one in texts for word in re.findall(WORD, one) if word in music))
 
     def makes_music(self, text: str) -> bool:
         """Whether the Scheme may make music, itself or by way of other definitions."""
-        return any(MAKES_MUSIC.search(one) for one in (text, *(found.text for found in self.behind(text))))
+        return any(re.search(MAKES_MUSIC, one) for one in (text, *(found.text for found in self.behind(text))))
 
     def prints(self, text: str) -> bool:
         """Whether the Scheme may print music by itself, or by way of other definitions."""
-        return any(PRINTS.search(one) for one in (text, *(found.text for found in self.behind(text))))
+        return any(re.search(PRINTS, one) for one in (text, *(found.text for found in self.behind(text))))
 
     def with_notes(self, text: str, names: Collection[str]) -> list[SchemeText]:
         """The definitions behind a stretch of Scheme in which notes are written; ``names`` are those of pitches."""
@@ -69,5 +70,5 @@ class SchemeDefinitions:
 
 def writes_notes(text: str, names: Collection[str]) -> bool:
     """Whether LilyPond with notes is embedded in Scheme."""
-    inside = PITCH_ARGUMENT.sub(" ", " ".join(EMBEDDED.findall(text)))
-    return "make-pitch" in inside or any(word in names for word in PLAIN_WORD.findall(inside))
+    inside = re.sub(PITCH_ARGUMENT, " ", " ".join(re.findall(EMBEDDED, text)))
+    return "make-pitch" in inside or any(word in names for word in re.findall(PLAIN_WORD, inside))

@@ -18,9 +18,9 @@ from .collect import Collection, Gap, Sounding, Stamp
 from .contexts import Context, ContextTree, counter_of
 from .layouts import COUNTING
 
-AGAIN = re.compile(r"[#$]?'?numbers(-with-letters)?")
-COMPOUND = re.compile(r"\(([\d\s]+)\)")
-RATIO = re.compile(r"-?\d+(?:/\d+)?")
+AGAIN = r"[#$]?'?numbers(-with-letters)?"
+COMPOUND = r"\(([\d\s]+)\)"
+RATIO = r"-?\d+(?:/\d+)?"
 ZERO = Fraction(0)
 
 
@@ -142,7 +142,7 @@ def _compound(stamp: Stamp) -> Iterator[timing.Change]:
     ``2,2,3,8``: one group."""
     given = stamp.value[0]
     text = f"({' '.join(given)})" if isinstance(given, tuple) else str(given)
-    groups = [[int(number) for number in found.split()] for found in COMPOUND.findall(text)]
+    groups = [[int(number) for number in found.split()] for found in re.findall(COMPOUND, text)]
     groups = [group for group in groups if len(group) > 1 and group[-1]]
     if not groups:
         return
@@ -169,7 +169,7 @@ def _change(stamp: Stamp) -> timing.Change | None:
         case "timing":
             return timing.Cadenza(at, "f" in str(value), grace)
         case "alternativeNumberingStyle":
-            return timing.Numbering(at, AGAIN.fullmatch(str(value)) is not None, grace)
+            return timing.Numbering(at, re.fullmatch(AGAIN, str(value)) is not None, grace)
         case "timeSignatureFraction":
             unit = _unit(value)
             return None if unit is None else timing.Signature(at, unit, grace)
@@ -194,7 +194,7 @@ def ratio(value: Any) -> Fraction | None:
     text = str(value)
     if text.lstrip("#$") == "ZERO-MOMENT":
         return ZERO
-    numbers = RATIO.findall(text)
+    numbers = re.findall(RATIO, text)
     if len(numbers) == 1:
         above, _, below = numbers[0].partition("/")
         return Fraction(int(above), int(below or 1)) if int(below or 1) else None

@@ -14,16 +14,14 @@ from .stream import Sources
 from .syntax import ChordEvent, Event, NoteEvent, Post
 
 HAND_SIGNS = {
-    "right": re.compile(r"\b(r\.\s?h\.?|rh|m\.\s?d\.?|md|main droite|mano destra|rechte hand|right hand)(?!\w)", re.I),
-    "left": re.compile(
-        r"\b(l\.\s?h\.?|lh|m\.\s?s\.?|ms|m\.\s?g\.?|mg|main gauche|mano sinistra|linke hand|left hand)(?!\w)", re.I
-    ),
+    "right": r"\b(r\.\s?h\.?|rh|m\.\s?d\.?|md|main droite|mano destra|rechte hand|right hand)(?!\w)",
+    "left": r"\b(l\.\s?h\.?|lh|m\.\s?s\.?|ms|m\.\s?g\.?|mg|main gauche|mano sinistra|linke hand|left hand)(?!\w)",
 }
 
 
 def hand_in_text(text: str) -> str | None:
     """The hand that a text names, if it names just one."""
-    found = [hand for hand, sign in HAND_SIGNS.items() if sign.search(text)]
+    found = [hand for hand, sign in HAND_SIGNS.items() if re.search(sign, text, re.IGNORECASE)]
     return found[0] if len(found) == 1 else None
 
 

@@ -10,8 +10,8 @@ from ..source.text import Place, SourceFile
 from .lexer import Flat, LexicalError, flat_tokens
 from .syntax import Comment
 
-HAND_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*(left|right|auto)\b")
-ACCEPT_COMMENT = re.compile(r"%[%{\s]*lyfinger:\s*accept\b")
+HAND_COMMENT = r"%[%{\s]*lyfinger:\s*(left|right|auto)\b"
+ACCEPT_COMMENT = r"%[%{\s]*lyfinger:\s*accept\b"
 
 
 PICTURES = ("\\epsfile", "\\image")
@@ -54,11 +54,11 @@ class Sources:
             for token in flat_tokens(file.text):
                 kind, text, start, end = token
                 if kind == "LineComment" or kind == "BlockComment":
-                    found = HAND_COMMENT.match(text)
+                    found = re.match(HAND_COMMENT, text)
                     if found:
                         word = found.group(1)
                         self.comments.append(Comment(base + start, None if word == "auto" else word))
-                    elif ACCEPT_COMMENT.match(text):
+                    elif re.match(ACCEPT_COMMENT, text):
                         self.acceptances.append((Place(file, start), text))
                 else:
                     kept.append(Flat(kind, text, base + start, base + end) if base else token)

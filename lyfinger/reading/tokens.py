@@ -52,12 +52,13 @@ class Foreign(NamedTuple):
     complete: bool = False
 
 
-POST_IN_SCHEME = re.compile(
-    r"[#$]\(\s*(make-dynamic-script|make-articulation|make-span-event|make-music\s+'(?!Sequential|Simult|Event)\w*Event)\b"
+POST_IN_SCHEME = (
+    r"[#$]\(\s*(make-dynamic-script|make-articulation|make-span-event"
+    r"|make-music\s+'(?!Sequential|Simult|Event)\w*Event)\b"
 )
 """Scheme that makes a post-event, by the function that it calls."""
 
-MADE_DURATION = re.compile(r"[#$]\(\s*ly:make-duration\s+(-?\d+)(?:\s+(\d+)(?:\s+(\d+(?:/[1-9]\d*)?))?)?\s*\)")
+MADE_DURATION = r"[#$]\(\s*ly:make-duration\s+(-?\d+)(?:\s+(\d+)(?:\s+(\d+(?:/[1-9]\d*)?))?)?\s*\)"
 """A duration written out in Scheme: its logarithm, its dots, its factor."""
 
 KIND_BY_TOKEN: dict[str, HeldKind] = {
@@ -142,9 +143,9 @@ class TokenWriter:
             self.held[name] = self.held[value]
             return
         kind: HeldKind = KIND_BY_TOKEN.get(type_, "music")
-        if kind == "value" and isinstance(value, str) and POST_IN_SCHEME.match(value):
+        if kind == "value" and isinstance(value, str) and re.match(POST_IN_SCHEME, value):
             kind = "post"
-        made = MADE_DURATION.fullmatch(value) if kind == "value" and isinstance(value, str) else None
+        made = re.fullmatch(MADE_DURATION, value) if kind == "value" and isinstance(value, str) else None
         held = Held(kind, value) if made is None else _made_duration(*made.groups())
         self.held[name] = held
         if held.kind in ("duration", "value") and isinstance(held.value, str):

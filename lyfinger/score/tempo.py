@@ -75,7 +75,7 @@ CHANGES: tuple[tuple[str, int], ...] = (
     ("più lento", 80),
     ("piu lento", 80),
 )
-_FIRST_TEMPO = re.compile(r"\btempo (i|1o?|1º|primo|di prima)(?!\w)", re.IGNORECASE)
+_FIRST_TEMPO = r"\btempo (i|1o?|1º|primo|di prima)(?!\w)"
 _COMPOUND_BEAT = Fraction(3, 8)
 _QUARTER = Fraction(1, 4)
 _MINUTE = 60_000
@@ -182,7 +182,7 @@ def _meaning(score: Score, tempo: Tempo, now: Fraction, first: Fraction) -> Frac
     if tempo.unit and tempo.count:
         return _whole(tempo.unit, tempo.count)
     text = tempo.text or ""
-    if _FIRST_TEMPO.search(text):
+    if re.search(_FIRST_TEMPO, text, re.IGNORECASE):
         return first
     percent = next((percent for words, percent in CHANGES if _has(text, words)), None)
     if percent is not None:

@@ -31,4 +31,6 @@ def _refused(line: str) -> Refused:
 
 def one_line(text: str) -> str:
     """The text with control characters (a line end in a file name, say) written as escapes."""
+    if text.isprintable():
+        return text
     return re.sub(r"[\x00-\x1f\x7f\x85\u2028\u2029]", lambda match: repr(match[0])[1:-1], text)
