@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from pathlib import Path
 from typing import NoReturn
 
@@ -127,7 +126,13 @@ examples:
 
 
 class _Parser(argparse.ArgumentParser):
-    """An argument parser that refuses in one line."""
+    """An argument parser that refuses in one line. Its description is laid out when somebody asks for it."""
+
+    def format_help(self) -> str:
+        from textwrap import fill
+
+        self.description = fill((self.description or "").strip(), 90)
+        return super().format_help()
 
     def error(self, message: str) -> NoReturn:
         self.exit(2, f"{self.prog}: {message} (see {self.prog} --help)\n")
@@ -157,7 +162,7 @@ def _command(
     return commands.add_parser(
         name,
         help=help_line,
-        description=textwrap.fill(description.strip(), 90),
+        description=description,
         epilog=epilog + _EXIT,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterator
-from copy import copy
 from fractions import Fraction
 
 from ..score.model import Bar
@@ -35,6 +34,8 @@ def _pieces(sounding: Sounding, bars_of: Callable[[Sounding], list[Bar]]) -> Ite
     if way is None or not bars:
         yield sounding
         return
+    from copy import copy
+
     at, left = sounding.moment, sounding.duration
     factor: Fraction | None = None
     while left > 0:
