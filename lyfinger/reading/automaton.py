@@ -54,8 +54,13 @@ class Automaton:
                     if make is not None:
                         values[-1] = make([values[-1]])
                     state = stack[-1] = stack[-2][origin]
-                else:
-                    state = _reduce(stack, values, origin, size, make)
+                else:  # as _reduce does it, without a call for each
+                    first = len(values) - size
+                    if make is not None:
+                        values[first:] = (make(values[first:]),)
+                    del stack[first + 1 :]
+                    state = stack[-1][origin]
+                    stack.append(state)
                 action = state.get(symbol)
             if action is None:
                 raise Unexpected(index)

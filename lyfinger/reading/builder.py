@@ -67,12 +67,14 @@ class Builder(EventBuilder):
     # ---- music ----
 
     def attached(self, children: list[Any]) -> Any:
-        node, posts = children[0], children[1:]
-        if posts:
-            if isinstance(node, VariableUse) and not isinstance(node.music, (list, type(None))):
-                node.posts = posts
-            elif hasattr(node, "posts"):
-                node.posts = [*node.posts, *posts]
+        node = children[0]
+        if len(children) == 1:
+            return node
+        posts = children[1:]
+        if isinstance(node, VariableUse) and not isinstance(node.music, (list, type(None))):
+            node.posts = posts
+        elif hasattr(node, "posts"):
+            node.posts = [*node.posts, *posts]
         return node
 
     def applied(self, children: list[Any]) -> Any:

@@ -77,6 +77,8 @@ class EventBuilder(Callbacks):
     def pitch(self, children: list[Any]) -> NoteEvent:
         token = children[0]
         octave, step, alter = token.value
+        if len(children) == 1:
+            return NoteEvent(token.start_pos, token.end_pos, QUARTER, step, alter, octave)
         end, check = token.end_pos, None
         for child in children[1:]:
             if isinstance(child, Tok):
@@ -94,13 +96,16 @@ class EventBuilder(Callbacks):
 
     def note(self, children: list[Any]) -> NoteEvent:
         node: NoteEvent = children[0]
-        length = next((child for child in children[1:] if isinstance(child, Length)), None)
-        node.length = self._carry(length)
-        if length is not None:
-            node.end = length.end
-            node.appendable = not length.ends_in_scheme
-        node.rest = isinstance(children[-1], Tok)
-        return self._scaled(node)
+        environment = self.environment
+        for child in children[1:]:
+            if isinstance(child, Length):
+                environment.length, environment.scale = child.value, child.scale
+                node.end = child.end
+                node.appendable = not child.ends_in_scheme
+            else:
+                node.rest = True
+        node.length, node.scale = environment.length, environment.scale
+        return node
 
     def chord(self, children: list[Any]) -> ChordEvent:
         start = children[0].start_pos
@@ -118,7 +123,7 @@ class EventBuilder(Callbacks):
 
     def chord_note(self, children: list[Any]) -> NoteEvent:
         node: NoteEvent = children[0]
-        node.posts = list(children[1:])
+        node.posts = children[1:]
         return node
 
     def chord_applied(self, children: list[Any]) -> Any:
@@ -164,6 +169,8 @@ class EventBuilder(Callbacks):
     def duration(self, children: list[Any]) -> Length:
         token = children[0]
         text = token.value if isinstance(token.value, str) else ""
+        if len(children) == 1 and (plain := duration_value(text)) is not None:
+            return Length(plain, token.start_pos, token.end_pos, False)
         end, scheme, dots, factor = token.end_pos, False, "", Fraction(1)
         for child in children[1:]:
             if isinstance(child, Tok):

@@ -10,6 +10,7 @@ from ..source.text import Place, SourceFile
 from .lexer import Flat, LexicalError, flat_tokens
 from .syntax import Comment
 
+COMMENTS = frozenset({"LineComment", "BlockComment"})
 HAND_COMMENT = r"%[%{\s]*lyfinger:\s*(left|right|auto)\b"
 ACCEPT_COMMENT = r"%[%{\s]*lyfinger:\s*accept\b"
 
@@ -49,22 +50,20 @@ class Sources:
         return self._tokens[file]
 
     def _cut(self, file: SourceFile, base: int) -> list[Flat]:
-        kept = []
         try:
-            for token in flat_tokens(file.text):
-                kind, text, start, end = token
-                if kind == "LineComment" or kind == "BlockComment":
-                    found = re.match(HAND_COMMENT, text)
-                    if found:
-                        word = found.group(1)
-                        self.comments.append(Comment(base + start, None if word == "auto" else word))
-                    elif re.match(ACCEPT_COMMENT, text):
-                        self.acceptances.append((Place(file, start), text))
-                else:
-                    kept.append(Flat(kind, text, base + start, base + end) if base else token)
+            tokens = list(flat_tokens(file.text))
         except LexicalError as error:
             raise Refused(str(error), Place(file, error.offset)) from None
-        return kept
+        comments = [token for token in tokens if token[0] in COMMENTS]
+        for _, text, start, _ in comments:
+            if found := re.match(HAND_COMMENT, text):
+                word = found.group(1)
+                self.comments.append(Comment(base + start, None if word == "auto" else word))
+            elif re.match(ACCEPT_COMMENT, text):
+                self.acceptances.append((Place(file, start), text))
+        if comments:
+            tokens = [token for token in tokens if token[0] not in COMMENTS]
+        return [Flat(kind, text, base + start, base + end) for kind, text, start, end in tokens] if base else tokens
 
     def pictures(self) -> list[tuple[Place, str]]:
         """The files that ``\\epsfile`` and ``\\image`` name, in reading order."""
