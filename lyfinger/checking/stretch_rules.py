@@ -106,9 +106,9 @@ def wide_chords(draft: Draft) -> Iterator[Message]:
         for number, passage in enumerate(part.passages):
             run: list[tuple[Struck, _Stretch]] = []
             for index, onset in enumerate(passage.passage.onsets):
-                one = Struck(part, passage, index, number)
-                wide = widest.in_chord(one) if len(onset.strings) > 1 else None
-                if wide is not None:
+                one = Struck(part, passage, index, number) if len(onset.strings) > 1 else None
+                wide = widest.in_chord(one) if one is not None else None
+                if one is not None and wide is not None:
                     run.append((one, wide))
                 elif run:
                     yield _wide_message(run)
@@ -164,7 +164,9 @@ def _fingers(onsets: list[tuple[int, ...]], digits: list[tuple[int | None, ...]]
     """The fingers of a placing by string; that of the last onset where one is struck again."""
     found: dict[int, int] = {}
     for strings, fingers in zip(onsets, digits, strict=True):
-        found.update((string, finger) for string, finger in zip(strings, fingers, strict=True) if finger is not None)
+        for string, finger in zip(strings, fingers, strict=True):
+            if finger is not None:
+                found[string] = finger
     return found
 
 
