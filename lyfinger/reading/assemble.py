@@ -59,7 +59,6 @@ def _notes(soundings: list[Sounding], tree: ContextTree) -> Iterator[Note]:
         if key not in staves:
             staves[key] = _printed_staff(tree, item), voice.up("staff").index
         staff, home = staves[key]
-        marks = frozenset(item.marks)
         yield Note(
             item.source,
             item.moment,
@@ -71,7 +70,7 @@ def _notes(soundings: list[Sounding], tree: ContextTree) -> Iterator[Note]:
             voice.index,
             not item.tied,
             item.side,
-            marks,
+            item.marks,
             item.order,
         )
 
@@ -85,7 +84,7 @@ def _silence(gap: Gap, tree: ContextTree, place: Place) -> Silence:
         staff=_printed_staff(tree, gap),
         voice=gap.voice.index,
         spacer=gap.spacer,
-        marks=frozenset(gap.marks),
+        marks=gap.marks,
         behind=place.offset + gap.end - gap.offset,
     )
 

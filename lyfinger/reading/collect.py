@@ -51,7 +51,7 @@ class Sounding:
         voice: Context,
         change: str | None,
         side: int,
-        marks: set[str],
+        marks: frozenset[str],
         order: int,
         tie: bool = False,
         tied: bool = False,
@@ -90,7 +90,7 @@ class Gap:
         voice: Context,
         change: str | None,
         spacer: bool,
-        marks: set[str],
+        marks: frozenset[str],
         end: int,
     ) -> None:
         self.offset = offset
@@ -162,7 +162,7 @@ def resolve_ties(soundings: list[Sounding], gaps: list[Gap]) -> None:
     for sounding in soundings:
         if ties and not sounding.tie and (sounding.voice, sounding.moment, sounding.grace) in ties:
             sounding.tie = True
-            sounding.marks.add("tieStart")
+            sounding.marks |= {"tieStart"}
         open_ties = waiting.get(sounding.voice)
         if open_ties:
             for tied in open_ties:

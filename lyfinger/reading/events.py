@@ -15,7 +15,7 @@ from .contexts import NOT_PRINTED, Context
 from .layouts import ON, SPLITTER
 from .pitches import pitch_of, resolve
 from .syntax import BareDuration, ChordEvent, Event, NoteEvent, Post, RepeatChordEvent, RestEvent
-from .walk import FINEST, MAX_NOTES, Position, Walk
+from .walk import FINEST, MAX_NOTES, ZERO, Position, Walk
 
 Part = tuple[SourceNote, Pitch, list[Post]]
 """One note of an event: where it is written, what it sounds, and what is attached to it alone."""
@@ -97,7 +97,8 @@ class Events(Walk):
 
     def _sound(self, parts: list[Part], event: Event, at: Position, here: Context, length: Fraction) -> None:
         voice = self.tree.voice_of(here)
-        self._attach_words(event.posts, at, here)
+        if event.posts:
+            self._attach_words(event.posts, at, here)
         if voice is None or voice.kind in NOT_PRINTED:
             return
         if at is None:
@@ -105,6 +106,7 @@ class Events(Walk):
             return
         shared = NOTHING if isinstance(event, NoteEvent) else attached(event.posts)
         in_chord = isinstance(event, ChordEvent)
+        moment, grace = at
         soundings = self.collection.soundings
         if len(soundings) > MAX_NOTES:
             raise Refused(f"more than {MAX_NOTES} notes sound in this score", self.sources.place(event.start))
@@ -117,14 +119,14 @@ class Events(Walk):
                 source.unmarkable = Unmarkable.NOT_PLUCKED
             sounding = Sounding(
                 source,
-                at[0],
-                at[1],
+                moment,
+                grace,
                 length,
                 pitch,
                 voice,
                 voice.change,
                 voice.side,
-                {*marks, *shared.marks},
+                marks | shared.marks if marks and shared.marks else marks or shared.marks,
                 len(soundings),
                 tie or shared.tie,
                 tied or shared.tied,
@@ -155,13 +157,14 @@ class Events(Walk):
         if voice is None or at is None:
             return
         self._refuse_too_fine(at, node)
-        marks = set(attached(node.posts).marks)
+        marks = attached(node.posts).marks
         gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks, node.end)
         self.collection.gaps.append(gap)
         self._latest = [gap]
 
     def _refuse_too_fine(self, at: tuple[Fraction, Fraction], event: Event) -> None:
-        if at[0].denominator > FINEST or at[1].denominator > FINEST:
+        moment, grace = at
+        if moment.denominator > FINEST or (grace is not ZERO and grace.denominator > FINEST):
             raise Refused("this begins at a moment too fine to be counted", self.sources.place(event.start))
 
     def _attach_late(self, posts: list[Post]) -> None:

@@ -205,7 +205,7 @@ class Interpreter(Repeats):
             self._change(given[0], here)
         elif name in BREATHS and not self._dry:
             for item in self._latest:
-                item.marks.add("breath")
+                item.marks |= {"breath"}
         elif name == "octaveCheck":
             check_octave(self.reference, given[0][0], given[0][1])
         elif name == "resetRelativeOctave" and self.reference.relative is not None:

@@ -99,10 +99,10 @@ class NoteBook:
         key = (node.start, index)
         note = self._notes.get(key)
         if note is None:
-            place = self.sources.place(node.start)
-            base = node.start - place.offset
-            start_of_chord = None if chord is None or chord < 0 else chord - base
-            note = SourceNote(place, end - base, start_of_chord)
+            start = node.start
+            place = self.sources.place(start)
+            base = start - place.offset
+            note = SourceNote(place, end - base, None if chord is None or chord < 0 else chord - base)
             if posts:
                 note.locked = self._locked(posts)
             if not appendable:

@@ -46,7 +46,7 @@ class Repeats(Functions):
         first = [item for item in soundings if (item.moment, item.grace) == (soundings[0].moment, soundings[0].grace)]
         if len(first) == len(soundings) or len({item.pitch for item in soundings}) == 1:
             for item in first:
-                item.marks.add("tremolo")
+                item.marks |= {"tremolo"}
         return end
 
     def _volta_repeat(self, node: RepeatNode, at: Position, here: Context) -> Position:
