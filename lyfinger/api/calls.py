@@ -84,9 +84,9 @@ def mark(
     """Put digits into sources and all that they include; nothing is written. Other arguments as for
     :func:`read`.
 
-    ``density`` (``"all"``, ``"placings"`` or ``"needed"``), ``chords`` (``"stacked"`` or ``"left"``) and ``brackets``
-    say what is printed, whatever the settings say, as the options of those names do. The result has been read again and
-    is the same music. Raises Refused.
+    ``density`` (``"all"``, ``"placings"`` or ``"needed"``), ``chords`` (``"stacked"``, ``"behind"`` or ``"left"``) and
+    ``brackets`` say what is printed, whatever the settings say, as the options of those names do. The result has been
+    read again and is the same music. Raises Refused.
 
     >>> import lyfinger
     >>> lyfinger.mark(lyfinger.Text(b"right = { c'4 e' g'-1 }")).data

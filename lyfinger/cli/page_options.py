@@ -25,8 +25,8 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--chords",
         choices=CHORDS,
-        help="the digits of a chord above or below it (default), the same written behind the chord, which makes one "
-        "column of them, or left of its heads",
+        help="where the source has the digits of a chord: inside it, or behind it where it has a second, which makes "
+        "one column of them (default); behind every chord; or inside it, to be printed left of its heads",
     )
     group.add_argument(
         "--outside", action="store_true", default=None, help="set digits outside slurs, ties and tuplet numbers"

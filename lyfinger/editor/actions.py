@@ -11,7 +11,7 @@ from ..explaining.reasons import explained
 from ..explaining.words import line_of, points
 from ..fingering.alternatives import Choice
 from ..marking.clearing import held_fast
-from ..marking.digits import Digit
+from ..marking.digits import Digit, gathered
 from ..marking.forms import digit_start
 from ..score.model import Note, SourceNote
 from ..source.messages import Refused
@@ -141,7 +141,10 @@ def _sources(known: Analysis, file: SourceFile, start: int, end: int) -> list[So
 
 
 def _insert(title: str, digits: Iterable[Digit], *, whole: bool = False) -> Iterator[Action]:
-    changes = [TextChange(digit.note.file, digit.insert_at, digit.insert_at, digit.plain) for digit in digits]
+    changes = [
+        TextChange(found[0].note.file, offset, offset, "".join(digit.plain for digit in found))
+        for offset, found in gathered(digits)
+    ]
     if changes:
         yield Action(title, _ordered(changes), whole)
 

@@ -21,6 +21,7 @@ from ..source.edits import Edits, Insertion
 from ..source.library import Library
 from ..source.messages import Message, Severity
 from ..source.text import Place, SourceFile
+from .behind import behind_chords
 from .brackets import headless, merged
 from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
@@ -144,7 +145,7 @@ def make_plan(
     fingered = _fingered(printed, hands, solved)
     planned_digits, no_room = _digits(printed, fingered, excerpt, _beside(readings, config))
     roots = tuple(_roots(readings, scores, hands, fingered, paces))
-    planned_digits = _behind(printed, planned_digits, config.chords)
+    planned_digits = behind_chords(planned_digits.values(), readings, every=config.chords != "stacked")
     found = page(roots, solved, planned_digits, chosen or {}, config, excerpt)
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
@@ -356,15 +357,6 @@ def _digits(
             else:
                 no_room.append(digit.unsafe_message())
     return safe, no_room
-
-
-def _behind(scores: Sequence[Score], digits: dict[Place, Digit], chords: str) -> dict[Place, Digit]:
-    """The digits, those of a chord behind it where they shall be a column and not stand beside it."""
-    if chords == "stacked":
-        return digits
-    from .behind import behind_chords
-
-    return behind_chords(digits.values(), scores)
 
 
 def _digit(soundings: Sequence[tuple[Note, Fingered]], beside: Callable[[Note], bool]) -> Digit:

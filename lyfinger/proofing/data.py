@@ -82,8 +82,8 @@ def _file(file: SourceFile, shown: Iterable[Shown]) -> dict[str, Any]:
     wanted: set[int] = set()
     for one in shown:
         if one.digit is not None and one.source.place.in_whole.file is file:
-            number = _insertion(one).line_column[0]
-            wanted.update(range(max(number - _CONTEXT, 1), min(number + _CONTEXT, last) + 1))
+            for number in {place.line_column[0] for place in _insertions(one)}:
+                wanted.update(range(max(number - _CONTEXT, 1), min(number + _CONTEXT, last) + 1))
     return {
         "name": file.name,
         "sha256": hashlib.sha256(file.data).hexdigest(),
@@ -93,10 +93,19 @@ def _file(file: SourceFile, shown: Iterable[Shown]) -> dict[str, Any]:
     }
 
 
-def _insertion(one: Shown) -> Place:
-    """Where an edit puts the digit in, in the file as it stands on disk."""
+def _insertions(one: Shown) -> list[Place]:
+    """Where an edit puts the digit in, in the file as it stands on disk: at its note, and behind its chord if all of
+    that go there."""
     assert one.digit is not None
-    return Place(one.digit.note.file, one.digit.insert_at).in_whole
+    offsets = [one.digit.insert_at]
+    if one.digit.stack is not None and not any(one.digit.signs):
+        offsets.append(one.digit.stack.offset)
+    return [Place(one.digit.note.file, offset).in_whole for offset in offsets]
+
+
+def _in_line(place: Place) -> tuple[int, int]:
+    """A place as its line, from 1, and the character in it, from 0."""
+    return place.line_column[0], place.offset - place.file.text.rfind("\n", 0, place.offset) - 1
 
 
 def _digit(one: Shown, rank: dict[SourceFile, int]) -> dict[str, Any]:
@@ -111,9 +120,10 @@ def _digit(one: Shown, rank: dict[SourceFile, int]) -> dict[str, Any]:
         "figures": list(one.figures),
     }
     if one.digit is not None:
-        into = _insertion(one)
-        start = into.file.text.rfind("\n", 0, into.offset) + 1
-        found |= {"into": into.line_column[0], "at": into.offset - start, "side": one.digit.plain[0]}
+        (into, at), *behind = map(_in_line, _insertions(one))
+        found |= {"into": into, "at": at, "side": one.digit.plain[0]}
+        if behind and one.digit.stack is not None:
+            found["stack"] = (*behind[0], one.digit.stack.rank, one.digit.stack.size)
     return found
 
 

@@ -5,8 +5,9 @@ const asPatch = (function () {
   // `chosen` are the digits of each file, by its index.
   function diff(files, chosen) {
     let text = "";
-    for (const [index, digits] of chosen) {
+    for (const [index, some] of chosen) {
       const file = files[index];
+      const digits = behind(some);
       text += "--- " + quoted(file.name) + "\n+++ " + quoted(file.name) + "\n";
       const lines = Array.from(new Set(digits.map((digit) => digit.into))).sort((a, b) => a - b);
       while (lines.length) {
@@ -16,6 +17,20 @@ const asPatch = (function () {
       }
     }
     return text;
+  }
+
+  // Digits of a chord that shall be a column go behind it, from the heads outward, if all of them are there.
+  function behind(digits) {
+    const stacks = new Map();
+    for (const digit of digits) {
+      const where = digit.stack && digit.stack.slice(0, 2).join(":");
+      if (where) stacks.set(where, (stacks.get(where) || 0) + 1);
+    }
+    return digits.map((digit) => {
+      if (!digit.stack) return digit;
+      const [into, at, rank, size] = digit.stack;
+      return stacks.get(into + ":" + at) === size ? { ...digit, into, at, rank } : digit;
+    });
   }
 
   function hunk(file, changed, digits) {
@@ -40,7 +55,7 @@ const asPatch = (function () {
 
   function edited(line, digits) {
     const characters = Array.from(line);
-    for (const digit of digits.sort((a, b) => b.at - a.at)) characters.splice(digit.at, 0, digit.side + digit.finger);
+    for (const digit of digits.sort((a, b) => b.at - a.at || b.rank - a.rank)) characters.splice(digit.at, 0, digit.side + digit.finger);
     return characters.join("");
   }
 

@@ -96,6 +96,17 @@ def test_a_selection_and_the_whole_file(in_editor: Play) -> None:
     in_editor(scene)
 
 
+def test_digits_of_a_second_are_inserted_as_mark_has_them(in_editor: Play) -> None:
+    async def scene(editor: Editor) -> None:
+        text = "\\new Staff = \"RH\" { <c' d' g'>2 <c' e' g'> }\n"
+        await editor.open("tune.ly", text)
+        whole = await editor.actions("tune.ly", (0, 0), only=["source"])
+        new = applied(text, whole["Insert every digit of tune.ly"], editor.uri("tune.ly"))
+        assert new == text.replace("<c' d' g'>2 <c' e' g'>", "<c' d' g'>2^3^2^1 <c'^3 e'^2 g'^1>")
+
+    in_editor(scene)
+
+
 @pytest.fixture
 def repository(tmp_path: Path) -> Path:
     shutil.copytree(PROJECT / "samples", tmp_path, dirs_exist_ok=True)

@@ -14,10 +14,10 @@ CLEAR = ("--chords", "behind", "--outside")
 
 #: Sample, options, what digits lie over, and chords whose digits are no column.
 PAGES = [
-    # Nothing is put in but digits. A tuplet number stands on its beam whatever stands there already, and inside a chord
-    # with a second two digits stand side by side: both are the typesetter's way.
-    (LANTERN, (), {}, 2),
-    (STONES, (), {"TupletNumber": 1}, 1),
+    # Nothing is put in but digits. The typesetter sets a tuplet number on its beam whatever stands there already.
+    (LANTERN, (), {}, 0),
+    (FERRY, (), {}, 0),
+    (STONES, (), {"TupletNumber": 1}, 0),
     # What --outside and digits behind chords are for.
     (LANTERN, CLEAR, {}, 0),
     (FERRY, CLEAR, {}, 0),

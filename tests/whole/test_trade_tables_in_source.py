@@ -51,9 +51,15 @@ def source_for(hand: str, music: str, tempo: int) -> str:
 
 
 def digits(hand: str, music: str, tempo: int = 90, *options: str) -> str:
-    """The digits that are put in, which must be on the hand's own side."""
+    """The digits that are put in, which must be on the hand's own side; those of a chord from the lowest string.
+
+    Behind a chord below its heads the digit of the highest string comes first, nearest the heads.
+    """
     source = source_for(hand, music, tempo)
-    found = [digit for _, digit in inserted(source.encode(), marked(source, *options))]
+    places: dict[int, list[bytes]] = {}
+    for at, digit in inserted(source.encode(), marked(source, *options)):
+        places.setdefault(at, []).append(digit)
+    found = [digit for own in places.values() for digit in own[:: 1 if hand == "R" else -1]]
     assert {digit[:1] for digit in found} <= {SIDE[hand]}
     return b" ".join(digit[1:] for digit in found).decode()
 
