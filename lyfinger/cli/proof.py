@@ -18,7 +18,7 @@ from ..proofing.data import Known, as_data
 from ..proofing.engraving import Copy, Engraved, Engraving, joined
 from ..proofing.figures import Figure, Figures
 from ..proofing.loose import score_of
-from ..proofing.marks import Kind, Places, Shown, marks, note_spots, shown_digits
+from ..proofing.marks import Kind, Mark, Places, Shown, marks, note_spots, shown_digits
 from ..proofing.page import Content, as_page
 from ..proofing.strip import strips
 from ..proofing.typesetter import find_typesetter
@@ -111,13 +111,15 @@ def _content(session: Session, player: Player, figures: list[Figure], engraved: 
     found = _findings(session, player)
     lowest, highest = _range(figures, harp.lowest, harp.highest)
     known = Known(figures, shown, player.reach, lowest, highest)
+    found_marks = marks(shown, engraved.spots, places, figures)
     return Content(
         title=session.roots[0].file.name,
         player=_in_words(session.config, player),
         engraved=engraved,
         shown=shown,
-        marks=marks(shown, engraved.spots, places),
-        names=[_name(one, figures) for one in shown],
+        marks=found_marks,
+        names=[_name(mark, shown[mark.digit], figures) for mark in found_marks],
+        figures=[_figure_name(figure) for figure in figures],
         strips=strips(figures, _harpists(plan)),
         findings=found,
         where=note_spots(engraved.spots, places, (one.place for one in found)),
@@ -164,13 +166,18 @@ _KIND = {
 }
 
 
-def _name(one: Shown, figures: list[Figure]) -> str:
-    """``Bar 12, right hand, G4: 2, suggested``."""
+def _name(mark: Mark, one: Shown, figures: Sequence[Figure]) -> str:
+    """``Bar 12, beat 2, right hand, G4: 2, suggested``."""
     digit = f"{one.text}, {_KIND[one.kind]}"
-    if not one.figures:
+    if mark.figure is None or mark.note is None:
         return f"Digit {digit}"
-    figure = figures[one.figures[0]]
-    name = figure.notes[figure.sources.index(one.source)].name
-    bar = f"Bar {figure.bar}, " if figure.bar is not None else ""
-    text = f"{bar}{figure.hand} hand, {name}: {digit}"
+    figure = figures[mark.figure]
+    note = figure.notes[mark.note]
+    text = ", ".join(filter(None, (note.where, f"{figure.hand} hand", f"{note.name}: {digit}")))
     return text[0].upper() + text[1:]
+
+
+def _figure_name(figure: Figure) -> str:
+    """``Right hand, bar 12: 4 3 2 1``."""
+    bar = f", bar {figure.bar}" if figure.bar is not None else ""
+    return f"{figure.hand.capitalize()} hand{bar}: {figure.line}"

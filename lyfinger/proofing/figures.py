@@ -20,6 +20,7 @@ from ..marking.player import Player
 from ..marking.spread import Spread
 from ..score.model import Note, SourceNote
 from ..score.pitch import string_name
+from ..score.spoken import bar_and_beat
 
 MOST_WORK = 20_000
 """What looking for other fingerings of one placing may take, as ``explained`` counts it."""
@@ -50,9 +51,10 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class Struck:
-    """One note of a placing: its name, its string, its finger, and whether that is locked."""
+    """One note of a placing: its bar and beat in words, name, string, finger, and whether that is locked."""
 
     onset: int
+    where: str
     name: str
     string: int
     finger: int | None
@@ -226,7 +228,8 @@ def _notes(one: Explained) -> Iterator[Struck]:
         onset = phrase.answers.passage.onsets[index]
         rows = zip(phrase.notes(index), onset.strings, onset.locks, one.best.fingers[index], strict=True)
         for note, string, lock, finger in rows:
-            yield Struck(index, note.pitch.name, string, finger, lock is not None)
+            where = bar_and_beat(phrase.part.score, note)
+            yield Struck(index, where, note.pitch.name, string, finger, lock is not None)
 
 
 def _mm(micrometres: int) -> int:

@@ -41,11 +41,12 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A digit (index) at a spot, in a figure (index, if it is in one)."""
+    """A digit (index) at a spot, in a figure (index, if it is in one), and which of its notes (index) it is."""
 
     spot: Spot
     digit: int
     figure: int | None
+    note: int | None
 
 
 def shown_digits(plan: Plan, figures: Sequence[Figure]) -> list[Shown]:
@@ -103,16 +104,24 @@ def _starts(digits: Iterable[Digit]) -> Iterator[tuple[Place, tuple[int, int]]]:
             yield digit.note, (offset, before)
 
 
-def marks(shown: Sequence[Shown], spots: Sequence[Spot], places: Places) -> list[Mark]:
-    """The spots that show digits, in reading order of the pages: system by system, and there from left to right."""
+def marks(shown: Sequence[Shown], spots: Sequence[Spot], places: Places, figures: Sequence[Figure]) -> list[Mark]:
+    """The spots that show digits, page by page, figure by figure, and there in order of time, from low to high."""
     at = dict(_by_offset(shown, places))
     found: dict[int, list[Spot]] = {}
     for spot in spots:
         index = at.get((spot.file, spot.offset))
         if index is not None:
             found.setdefault(index, []).append(spot)
-    result = [mark for index, own in found.items() for mark in _sounded(index, shown[index], own)]
-    return sorted(result, key=lambda mark: (mark.spot.box.page, mark.digit if mark.figure is None else mark.figure))
+    result = [mark for index, own in found.items() for mark in _sounded(index, shown[index], own, figures)]
+    # what is in no figure follows the figure of the digit before it
+    latest = list(accumulate((max(one.figures[:1], default=-1) for one in shown), max))
+
+    def order(mark: Mark) -> tuple[int, int, bool, int]:
+        if mark.figure is None or mark.note is None:
+            return mark.spot.box.page, latest[mark.digit], True, mark.digit
+        return mark.spot.box.page, mark.figure, False, mark.note
+
+    return sorted(result, key=order)
 
 
 def _by_offset(shown: Sequence[Shown], places: Places) -> Iterator[tuple[tuple[SourceFile, int], int]]:
@@ -129,12 +138,19 @@ def _by_offset(shown: Sequence[Shown], places: Places) -> Iterator[tuple[tuple[S
             yield (locked.place.file, offset), index
 
 
-def _sounded(index: int, one: Shown, spots: Sequence[Spot]) -> Iterator[Mark]:
-    """Each spot with the figure that it sounds in; the first one for all where their numbers differ."""
+def _sounded(index: int, one: Shown, spots: Sequence[Spot], figures: Sequence[Figure]) -> Iterator[Mark]:
+    """Each spot with the note of a figure that it shows; the first one for all where their numbers differ."""
+    notes = [
+        (figure, note)
+        for figure in one.figures
+        for note, source in enumerate(figures[figure].sources)
+        if source is one.source
+    ]
     ordered = _in_reading_order(spots)
-    each = len(one.figures) == len(ordered)
+    each = len(notes) == len(ordered)
     for number, spot in enumerate(ordered):
-        yield Mark(spot, index, one.figures[number if each else 0] if one.figures else None)
+        figure, note = notes[number if each else 0] if notes else (None, None)
+        yield Mark(spot, index, figure, note)
 
 
 def _in_reading_order(spots: Sequence[Spot]) -> list[Spot]:

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
+from itertools import groupby
 
 from ..checking.draft import CAUTION
 from ..source.messages import Message
@@ -24,8 +25,8 @@ from .strip import HARD, Strip, drawn
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """What the page shows: ``findings`` are those of the check, ``where`` the spots of their notes, ``player`` the hand
-    and the harp in words, ``data`` what the script reads."""
+    """What the page shows: ``names`` of its marks and ``figures`` in words, ``findings`` of the check, ``where`` the
+    spots of their notes, ``player`` the hand and the harp in words, ``data`` what the script reads."""
 
     title: str
     player: str
@@ -33,6 +34,7 @@ class Content:
     shown: Sequence[Shown]
     marks: Sequence[Mark]
     names: Sequence[str]
+    figures: Sequence[str]
     strips: Sequence[Strip]
     findings: Sequence[Message]
     where: Mapping[Place, Spot]
@@ -128,6 +130,7 @@ def _findings(content: Content) -> Iterator[str]:
 def _music(content: Content) -> Iterator[str]:
     yield '<section aria-labelledby="music"><h2 id="music" tabindex="-1">Music</h2>\n'
     yield _LEGEND
+    yield _SIZE
     yield '<div id="pages">\n'
     for number, sheet in enumerate(content.engraved.sheets):
         label = f"page {number + 1} of {len(content.engraved.sheets)}"
@@ -139,11 +142,21 @@ def _music(content: Content) -> Iterator[str]:
             spot = content.where.get(message.place)
             if spot is not None and spot.box.page == number:
                 yield _flag(index, message, spot)
-        for mark in content.marks:
-            if mark.spot.box.page == number:
-                yield _mark(mark, content.shown[mark.digit], content.names[mark.digit])
+        yield from _marks(content, number)
         yield "</svg></div>\n"
     yield "</div>\n</section>\n"
+
+
+def _marks(content: Content, page: int) -> Iterator[str]:
+    """The digits of a page, those of one placing as a group that says its fingering."""
+    own = (pair for pair in zip(content.marks, content.names, strict=True) if pair[0].spot.box.page == page)
+    for figure, group in groupby(own, key=lambda pair: pair[0].figure):
+        if figure is not None:
+            yield f'<g role="group" aria-label="{_text(content.figures[figure])}">\n'
+        for mark, name in group:
+            yield _mark(mark, content.shown[mark.digit], name)
+        if figure is not None:
+            yield "</g>\n"
 
 
 def _flag(index: int, message: Message, spot: Spot) -> str:
@@ -189,9 +202,16 @@ _LEGEND = (
 a finding</li>
 </ul>
 <p class="help">Click a digit, or go into the music with Tab, from digit to digit with the arrow keys, and open one with
-Enter; Escape leads back to it.</p>
+Enter; Escape leads back to it. A tap takes the nearest digit, and those close to it are in the panel, as buttons.</p>
 """
 )
+
+_SIZE = """<div class="size" role="group" aria-label="Size of the music" hidden>
+<button type="button" id="smaller" aria-disabled="true">Smaller</button>
+<button type="button" id="larger">Larger</button>
+<span id="size" role="status"></span>
+</div>
+"""
 
 _ASIDE = """<aside id="panel" aria-labelledby="panel-title">
 <div class="row"><h2 id="panel-title" tabindex="-1">The digit</h2>

@@ -39,8 +39,11 @@
       });
     });
   }
-  function focusOn(group, one) {
+  function enter(group, one) {
     group.forEach((other) => other.setAttribute("tabindex", other === one ? "0" : "-1"));
+  }
+  function focusOn(group, one) {
+    enter(group, one);
     one.focus();
   }
   rove(marks, open);
@@ -73,33 +76,67 @@
       const flag = document.getElementById(link.getAttribute("href").slice(1));
       event.preventDefault();
       flag.scrollIntoView({ block: "center", inline: "center" });
+      const digit = nearest(marks, ...centre(flag), Infinity);
+      if (digit) enter(marks, digit); // Tab goes on from here
       flag.focus();
     });
   }
 
-  // A finger is wider than a digit: a tap takes the nearest one.
+  // A finger is wider than a digit: a tap takes the nearest one, and the panel has those that it may have been meant for.
+  const FINGER = 24; // px, as published: WCAG 2.2, success criterion 2.5.8
+  function centre(mark) {
+    const box = mark.getBoundingClientRect();
+    return [box.left + box.width / 2, box.top + box.height / 2];
+  }
+  function nearest(all, x, y, least) {
+    let best = null;
+    for (const mark of all) {
+      const box = mark.getBoundingClientRect();
+      const far = Math.hypot(Math.max(box.left - x, 0, x - box.right), Math.max(box.top - y, 0, y - box.bottom));
+      if (far < least) [best, least] = [mark, far];
+    }
+    return best;
+  }
+  function closeTo(mark) {
+    const [x, y] = centre(mark);
+    const sheet = mark.closest(".sheet");
+    return marks.filter((other) => {
+      if (other === mark || !sheet.contains(other)) return false;
+      const [across, down] = centre(other);
+      return Math.hypot(across - x, down - y) < FINGER;
+    });
+  }
   for (const sheet of document.querySelectorAll(".sheet svg")) {
     const own = marks.filter((mark) => sheet.contains(mark));
     sheet.addEventListener("click", (event) => {
-      let best = null;
-      let least = 22;
-      for (const mark of own) {
-        const box = mark.getBoundingClientRect();
-        const across = Math.max(box.left - event.clientX, 0, event.clientX - box.right);
-        const down = Math.max(box.top - event.clientY, 0, event.clientY - box.bottom);
-        const far = Math.hypot(across, down);
-        if (far < least) [best, least] = [mark, far];
-      }
+      // a click that no pointer made, as a screen reader's, is at no place
+      const best = event.detail === 0 ? event.target.closest(".digit") : nearest(own, event.clientX, event.clientY, FINGER - 2);
       if (best) {
-        open(best);
+        open(best, undefined, event.detail > 0);
         focusOn(marks, best);
         best.scrollIntoView({ block: "nearest", inline: "nearest" });
       }
     });
   }
 
-  // A digit, in the figure that it stands in here or in another one that its note sounds in.
-  function open(mark, wanted) {
+  const sizes = [100, 150, 200, 300, 400];
+  const pages = document.getElementById("pages");
+  const steps = [["smaller", -1], ["larger", 1]].map(([name, step]) => [document.getElementById(name), step]);
+  for (const [button, step] of steps) {
+    button.addEventListener("click", () => {
+      const at = sizes.indexOf(Number(pages.dataset.size || sizes[0])) + step;
+      if (!sizes[at]) return;
+      pages.dataset.size = sizes[at];
+      steps.forEach(([other, way]) => other.setAttribute("aria-disabled", String(!sizes[at + way])));
+      document.getElementById("size").textContent = sizes[at] + " percent";
+      if (current) current.scrollIntoView({ block: "center", inline: "center" });
+    });
+  }
+  document.querySelector(".size").hidden = false;
+
+  // A digit, in the figure that it stands in here or in another one that its note sounds in. One that was pointed at has
+  // those with it that a finger can't tell from it.
+  function open(mark, wanted, pointed) {
     const number = wanted === undefined ? mark.dataset.figure : String(wanted);
     for (const other of lit) {
       other.classList.remove("here", "same");
@@ -113,6 +150,7 @@
     document.documentElement.classList.add("opened-panel");
     document.getElementById("close").hidden = false;
     show(mark, number);
+    if (pointed) about.firstElementChild.nextElementSibling.after(...near(mark));
     panel.scrollTop = 0;
     document.getElementById("said").textContent = summary(mark, number);
   }
@@ -154,17 +192,38 @@
   }
 
   function soundings(mark, digit, number) {
-    const box = element("div", { role: "group", "aria-label": "Where it sounds" }, element("p", {}, "This note sounds " + digit.figures.length + " times, with one digit. Show it in"));
+    const box = element("div", { role: "group", class: "sounds", "aria-label": "Where it sounds" }, element("p", {}, "This note sounds " + digit.figures.length + " times, with one digit. Show it in"));
     for (const one of digit.figures) {
       const button = element("button", { type: "button", "aria-pressed": String(one === number) }, named(one));
       button.addEventListener("click", () => {
         open(mark, one);
-        const again = about.querySelector('[role="group"] button[aria-pressed="true"]');
+        const again = about.querySelector('.sounds button[aria-pressed="true"]');
         if (again) again.focus();
       });
       box.append(button);
     }
     return box;
+  }
+
+  function toMark(mark, pointed) {
+    enter(marks, mark);
+    open(mark, undefined, pointed);
+    mark.scrollIntoView({ block: "nearest", inline: "nearest" });
+    document.getElementById("panel-title").focus();
+  }
+
+  // The digits that are too close to this one for a finger.
+  function near(mark) {
+    const found = closeTo(mark);
+    if (!found.length) return [];
+    const box = element("div", { role: "group", class: "close", "aria-label": "Digits close to it" }, "Close to it:");
+    for (const other of found) {
+      const name = other.getAttribute("aria-label");
+      const button = element("button", { type: "button", "aria-label": name }, name.split(", ").find((part) => part.includes(": ")) || name);
+      button.addEventListener("click", () => toMark(other, true));
+      box.append(button);
+    }
+    return [box];
   }
 
   function neighbours(mark) {
@@ -173,12 +232,7 @@
     for (const [text, to] of [["Previous digit", at - 1], ["Next digit", at + 1]]) {
       if (marks[to]) {
         const button = element("button", { type: "button" }, text);
-        button.addEventListener("click", () => {
-          marks.forEach((one) => one.setAttribute("tabindex", one === marks[to] ? "0" : "-1"));
-          open(marks[to]);
-          marks[to].scrollIntoView({ block: "nearest", inline: "nearest" });
-          document.getElementById("panel-title").focus();
-        });
+        button.addEventListener("click", () => toMark(marks[to]));
         row.append(button);
       }
     }
@@ -214,9 +268,11 @@
     const at = (string) => (data.strings[string - data.lowest] || [string, 0])[1];
     const scale = 300 / Math.max(at(high) - at(low), 60000);
     const x = (string) => 20 + (at(string) - at(low)) * scale;
-    const words = set.map((index) => figure.notes[index][0] + " with " + (fingers[index] || "no finger")).join(", ");
+    const words = Array.from(new Set(set.map((index) => figure.notes[index][0] + " with " + (fingers[index] || "no finger")))).join(", ");
     const widest = apart.reduce((most, pair) => (!most || pair.apart / pair.greatest > most.apart / most.greatest ? pair : most), null);
-    const picture = drawn("svg", { viewBox: "0 0 340 190", role: "img", "aria-label": "The " + figure.hand + " hand on its strings: " + words + (widest ? ". Widest: " + widest.words : "") });
+    const whole = drawn("svg", { viewBox: "0 0 340 190", role: "img", "aria-label": "The " + figure.hand + " hand on its strings: " + words + (widest ? ". Widest: " + widest.words : "") });
+    const picture = drawn("g", { "aria-hidden": "true" }); // its name says it all
+    whole.append(picture);
     for (const string of strings) {
       const name = data.strings[string - data.lowest][0];
       const letter = name[0].toLowerCase();
@@ -240,25 +296,25 @@
       picture.append(drawn("path", { class: "span", d: "M" + ends[0] + " 158v8H" + ends[1] + "v-8" }));
       picture.append(drawn("text", { x: Math.min(Math.max((ends[0] + ends[1]) / 2, 110), 230), y: 183 }, widest.fingers[1] + " to " + widest.fingers[0] + ": " + millimetres(widest.apart) + " mm of " + millimetres(widest.greatest) + " mm (" + widest.percent + "%)"));
     }
-    return picture;
+    return whole;
   }
 
-  function table(heads, rows, numeric) {
+  function table(title, heads, rows, numeric) {
     const cell = (tag, text, index, more) => element(tag, { ...(numeric.includes(index) ? { class: "number" } : {}), ...more }, text);
     const head = element("tr", {}, ...heads.map((text, index) => cell("th", text, index, { scope: "col" })));
-    return element("table", {}, element("thead", {}, head), element("tbody", {}, ...rows.map((row) => element("tr", {}, ...row.map((text, index) => cell("td", text, index, {}))))));
+    return element("table", {}, element("caption", {}, title), element("thead", {}, head), element("tbody", {}, ...rows.map((row) => element("tr", {}, ...row.map((text, index) => (index ? cell("td", text, index, {}) : cell("th", text, index, { scope: "row" })))))));
   }
 
   function pairs(apart) {
     if (!apart.length) return element("p", {}, "One string: no spread.");
-    const rows = apart.map((pair) => [pair.fingers[1] + "–" + pair.fingers[0], millimetres(pair.apart) + " mm", millimetres(pair.easy) + " mm", millimetres(pair.greatest) + " mm"]);
-    return table(["Fingers", "Apart", "Easy to", "Reach"], rows, [1, 2, 3]);
+    const rows = apart.map((pair) => [pair.fingers[1] + " to " + pair.fingers[0], millimetres(pair.apart) + " mm", millimetres(pair.easy) + " mm", millimetres(pair.greatest) + " mm"]);
+    return table("How far the fingers are apart", ["Fingers", "Apart", "Easy to", "Reach"], rows, [1, 2, 3]);
   }
 
   function reasons(figure) {
     const title = element("h3", {}, "What counts against the planned one");
     if (!figure.reasons.length) return [title, element("p", {}, "Nothing: the trade's own shape.")];
-    return [title, table(["Rule", "Source", "Cost"], figure.reasons.map(([rule, text, cost]) => [text, data.sources[rule], String(cost)]), [2])];
+    return [title, table("In thousandths; a lower sum is better", ["Rule", "Source", "Cost"], figure.reasons.map(([rule, text, cost]) => [text, data.sources[rule], String(cost)]), [2])];
   }
 
   function choice(number, figure) {

@@ -12,8 +12,9 @@ from html import escape
 
 from .figures import Figure, Pair
 
-_WIDTH, _HEIGHT = 10, 32
-"""Size of a hand's column in px, its height being the whole reach."""
+_WIDTH, _HEIGHT, _GAP = 24, 32, 3
+"""Size of a hand's column in px, its height being the whole reach, and what is left free on either side of it. A finger
+needs 24 by 24 px (published: WCAG 2.2, success criterion 2.5.8)."""
 
 HARD = 90
 """Percent of the reach from which on a bar is marked. From memory: near the limit a hand tires soon."""
@@ -107,7 +108,7 @@ def _column(one: BarReach | None, hand: str) -> str:
     return (
         f'<button type="button" class="bar {hand}{hard}" data-figure="{one.figure}" aria-label="{escape(one.words)}">'
         f'<svg viewBox="0 0 {_WIDTH} {_HEIGHT}" aria-hidden="true">'
-        f'<rect x="1" y="{y}" width="{_WIDTH - 2}" height="{height}"/></svg></button>'
+        f'<rect x="{_GAP}" y="{y}" width="{_WIDTH - 2 * _GAP}" height="{height}"/></svg></button>'
     )
 
 

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import time
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -189,7 +191,8 @@ PART = (
 )
 TUNE = (
     b"%% caf\xe9, in Latin-1\r\n% one\r\n% two\r\n% three\r\ntune = {\r\n"
-    b"\tc'8 e' g' c'' % \xe9\r\n\tr2 |\r\n\td'8 f' a' d'' r2 |\r\n% four\r\n% five\r\n% six\r\n% seven\r\n"
+    b"\t<c' d' g'>2 % \xe9\r\n\tr2 |\r\n\tc'8 e' g' c'' % \xe9\r\n"
+    b"\tr2 |\r\n\td'8 f' a' d'' r2 |\r\n% four\r\n% five\r\n% six\r\n% seven\r\n"
     b"\tc'8 d' e' f' r2\r\n}\r\n"
 )
 
@@ -219,7 +222,7 @@ def test_the_patch_applies_byte_for_byte(
     done = lyfinger("proof", name, "-o", "proof.html", folder=tmp_path / "tree")
     assert done.status == 0, done.err
     digits = _open(browser, tmp_path / "tree" / "proof.html")
-    for figure in ("0", "1", "2", "3"):
+    for figure in ("0", "1", "2", "3", "4"):
         _click(browser, next(digit for digit in digits if digit.get_attribute("data-figure") == figure))
         _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
     assert browser.find_element(By.ID, "bytes").is_displayed()
@@ -228,6 +231,7 @@ def test_the_patch_applies_byte_for_byte(
     _click(browser, browser.find_element(By.ID, "save-edit"))
     _click(browser, browser.find_element(By.ID, "save"))
     patch, locks = (_saved(downloads / f"a part-{end}") for end in ("choices.patch", "locks.json"))
+    assert patch.count(b"<c' d' g'>2^") == 1  # a column behind the chord, as mark has it
     (tmp_path / "choices.patch").write_bytes(patch)
     (tmp_path / "locks.json").write_bytes(locks)
     applied = subprocess.run(
@@ -251,11 +255,11 @@ def test_a_note_shows_the_figure_of_each_of_its_soundings(browser: webdriver.Chr
     text = "tune = { c'8 e' g' c'' r2 }\n\\new Staff = \"RH\" { \\tune d'8 f' a' d'' r2 \\tune }\n"
     digits = _open(browser, _small(tmp_path, text))
     _click(browser, digits[8])
-    shown = [button.text for button in browser.find_elements(By.CSS_SELECTOR, "#about [role=group] button")]
+    shown = [button.text for button in browser.find_elements(By.CSS_SELECTOR, "#about .sounds button")]
     assert shown == ["bar 1, right hand: 4 3 2 1", "bar 3, right hand: 4 3 2 1"]
-    pressed = browser.find_element(By.CSS_SELECTOR, "#about [role=group] button[aria-pressed=true]")
+    pressed = browser.find_element(By.CSS_SELECTOR, "#about .sounds button[aria-pressed=true]")
     assert pressed.text.startswith("bar 3")
-    other = browser.find_elements(By.CSS_SELECTOR, "#about [role=group] button")[0]
+    other = browser.find_elements(By.CSS_SELECTOR, "#about .sounds button")[0]
     _click(browser, other)
     assert browser.switch_to.active_element.text.startswith("bar 1")
     assert [digit.get_attribute("data-figure") for digit in browser.find_elements(By.CSS_SELECTOR, ".same")] == [
@@ -295,6 +299,133 @@ def test_no_rule_finds_a_fault_at_any_width(width: int, scheme: str, browser: we
     finally:
         browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
         browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+#: What is smaller than a finger needs, of all that can be tapped but digits.
+SMALL = """
+const small = (box) => box.width < 24 || box.height < 24;
+const all = Array.from(document.querySelectorAll("button, a[href], input, textarea")).filter((one) => one.offsetParent);
+return all.map((one) => one.closest("label") || one).filter((one) => small(one.getBoundingClientRect()))
+  .filter((one) => !one.classList.contains("skip")).map((one) => one.outerHTML);
+"""
+#: For each digit those whose circle of 24 px, about the middle, meets its own; and the least side of all.
+CLOSE = """
+const boxes = Array.from(document.querySelectorAll(".digit[data-digit]"), (one) => one.getBoundingClientRect());
+const middles = boxes.map((box) => [box.left + box.width / 2, box.top + box.height / 2]);
+const close = middles.map(([x, y], at) => middles.flatMap(
+  ([across, down], other) => (other !== at && Math.hypot(across - x, down - y) < 24 ? [other] : [])));
+return [close, Math.min(...boxes.flatMap((box) => [box.width, box.height]))];
+"""
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_a_finger_can_meet_everything(width: int, browser: webdriver.Chrome, sample: Path) -> None:
+    """24 by 24 px, or as far from the next one (published: WCAG 2.2, 2.5.8). Digits are as close as they are engraved:
+    at the largest size each is large enough, and at any other the panel has those close to it as buttons that are."""
+    metrics = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": width < 600}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        browser.get(sample.as_uri())
+        assert browser.execute_script(SMALL) == []
+        digits = browser.find_elements(By.CSS_SELECTOR, DIGIT)
+        close, _ = browser.execute_script(CLOSE)
+        crowded = [at for at, others in enumerate(close) if others]
+        assert len(crowded) > len(digits) / 2
+        for at in crowded[:: len(crowded) // 12]:
+            _click(browser, digits[at])
+            buttons = browser.find_elements(By.CSS_SELECTOR, "#about .close button")
+            names = [button.get_attribute("aria-label") for button in buttons]
+            assert names == [digits[other].get_attribute("aria-label") for other in close[at]]
+            assert browser.execute_script(SMALL) == []
+        _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about .close button")[0])
+        assert browser.find_element(By.CSS_SELECTOR, ".digit.here") == digits[close[at][0]]
+        _keep(browser, f"touch-{width}")
+        larger = browser.find_element(By.ID, "larger")
+        while larger.get_attribute("aria-disabled") != "true":
+            _click(browser, larger)
+        assert browser.execute_script(CLOSE)[1] >= 24
+        assert browser.execute_script("return document.documentElement.scrollWidth <= innerWidth")
+        _keep(browser, f"largest-{width}")
+        _without_faults(browser)
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def _heard(browser: webdriver.Chrome) -> list[tuple[int, str, str, dict[str, Any]]]:
+    """What a screen reader is given, in the order of the page: depth, role, name, states."""
+    nodes = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    by_id = {node["nodeId"]: node for node in nodes}
+    found: list[tuple[int, str, str, dict[str, Any]]] = []
+
+    def walk(node: Any, depth: int) -> None:
+        if not node["ignored"]:
+            states = {one["name"]: one["value"].get("value") for one in node.get("properties", [])}
+            found.append((depth, node["role"]["value"], node.get("name", {}).get("value", ""), states))
+        for child in node.get("childIds", []):
+            if child in by_id:
+                walk(by_id[child], depth + (not node["ignored"]))
+
+    walk(nodes[0], 0)
+    return found
+
+
+def test_the_page_can_be_read_by_ear(browser: webdriver.Chrome, sample: Path) -> None:
+    """Landmarks, headings; each placing a group that says its fingers, its digits in order of time, by bar and beat."""
+    _open(browser, sample)
+    tree = _heard(browser)
+    named = {(role, name) for _, role, name, _ in tree}
+    assert {("banner", ""), ("main", ""), ("complementary", "The digit"), ("region", "Music")} <= named
+    assert {("heading", name) for name in ("Where the hand opens widest", "Findings", "Your choices")} <= named
+    assert sum(states.get("live") == "polite" for _, role, _, states in tree if role == "status") == 3
+    placing, fingers, times, lengths = "", [""], [Fraction(0)], []
+    for _, role, name, states in tree:
+        if role == "group" and re.match("(Right|Left) hand, bar", name):
+            placing, times = name, [Fraction(0)]
+            fingers = re.findall("[1-4]", name.partition(": ")[2])
+            lengths.append(len(fingers))
+        found = re.match(
+            r"Bar (\d+), beat (\d+)(?: (\d+/\d+))?, (right|left) hand, ([A-G])\d: ([1-4]), suggested$", name
+        )
+        if found and role == "button":
+            assert states["pressed"] == "false"
+            assert placing.lower().startswith(found[4])
+            assert found[6] in fingers
+            times.append(100 * int(found[1]) + int(found[2]) + Fraction(found[3] or 0))
+            assert times == sorted(times)
+            lengths[-1] -= 1
+    assert len(lengths) > 40
+    assert set(lengths) == {0}
+
+
+def test_what_opens_is_read_by_ear(browser: webdriver.Chrome, sample: Path) -> None:
+    """The picture is its words, tables have titles and rows have heads, and every fingering is told with its cost."""
+    digits = _open(browser, sample)
+    browser.execute_script("arguments[0].focus()", digits[5])
+    digits[5].send_keys(Keys.ENTER)
+    tree = _heard(browser)
+    start = next(at for at, (_, role, name, _) in enumerate(tree) if (role, name) == ("complementary", "The digit"))
+    end = next(at for at, (_, role, name, _) in enumerate(tree) if (role, name) == ("region", "Your choices"))
+    inside = tree[start:end]
+    pictures = [at for at, (_, role, _, _) in enumerate(inside) if role == "image"]
+    assert pictures
+    for at in pictures:
+        assert re.match("The (right|left) hand on its strings: .* with [1-4]", inside[at][2])
+        assert inside[at + 1][0] <= inside[at][0]  # nothing within it
+    assert {"How far the fingers are apart"} <= {name for _, role, name, _ in inside if role == "table"}
+    assert any(re.fullmatch("[1-3] to [2-4]", name) for _, role, name, _ in inside if role == "rowheader")
+    radios = [name.strip() for _, role, name, _ in inside if role == "radio"]
+    assert radios[0].endswith("(as planned)")
+    assert all(re.match(r"[1-4 |]+ \([+−]\d+", name) for name in radios[1:])
+    said = [name for _, role, name, _ in tree if role == "StaticText" and " other fingerings in the panel" in name]
+    assert len(said) == 1
+
+
+def test_a_click_that_no_pointer_made_opens_its_own_digit(browser: webdriver.Chrome, sample: Path) -> None:
+    """A screen reader's is at no place, or in a corner of the page."""
+    digits = _open(browser, sample)
+    browser.execute_script("arguments[0].dispatchEvent(new MouseEvent('click', { bubbles: true }))", digits[40])
+    assert digits[40].get_attribute("aria-pressed") == "true"
+    assert browser.switch_to.active_element == digits[40]
 
 
 def test_the_strip_needs_no_scrolling(browser: webdriver.Chrome, sample: Path) -> None:
@@ -341,7 +472,11 @@ def test_findings_and_strip_lead_into_the_music(browser: webdriver.Chrome, tmp_p
     _open(browser, _small(tmp_path, SCORE))
     link = browser.find_element(By.CSS_SELECTOR, "a[href='#found-0']")
     _click(browser, link)
-    assert browser.switch_to.active_element.get_attribute("id") == "found-0"
+    flag = browser.switch_to.active_element
+    assert flag.get_attribute("id") == "found-0"
+    flag.send_keys(Keys.TAB)  # from there the music goes on
+    assert browser.switch_to.active_element.get_attribute("role") == "button"
+    assert abs(browser.switch_to.active_element.rect["x"] - flag.rect["x"]) < 60
     column = browser.find_elements(By.CSS_SELECTOR, ".bar")[0]
     _click(browser, column)
     assert browser.find_elements(By.CSS_SELECTOR, "#about circle")
