@@ -4,6 +4,7 @@
   const marks = Array.from(document.querySelectorAll(".digit[data-digit]"));
   const columns = Array.from(document.querySelectorAll("button[data-figure]"));
   const panel = document.getElementById("panel");
+  const pages = document.getElementById("pages");
   const taken = new Map(); // figure → index of its alternative
   const chosen = new Map(); // digit → finger
   const about = document.getElementById("about");
@@ -44,7 +45,21 @@
   }
   function focusOn(group, one) {
     enter(group, one);
-    one.focus();
+    one.focus({ preventScroll: group === marks });
+    if (group === marks) bring(one);
+  }
+  // Into view, what stands in the music: not every browser scrolls to a part of a drawing, or clear of the panel. Once more
+  // when a page that was out of sight has got its height.
+  function bring(mark) {
+    scrollOnce(mark);
+    requestAnimationFrame(() => scrollOnce(mark));
+  }
+  function scrollOnce(mark) {
+    const [box, frame] = [mark.getBoundingClientRect(), pages.getBoundingClientRect()];
+    if (box.left < frame.left || box.right > frame.right) pages.scrollLeft += (box.left + box.right - frame.left - frame.right) / 2;
+    const over = getComputedStyle(panel).position === "fixed" ? panel.getBoundingClientRect().top : innerHeight;
+    const bottom = over > 0 ? Math.min(over, innerHeight) : innerHeight;
+    if (box.top < 0 || box.bottom > bottom) window.scrollBy(0, (box.top + box.bottom - bottom) / 2);
   }
   rove(marks, open);
   for (const strip of document.querySelectorAll(".strip")) {
@@ -60,7 +75,6 @@
   function reach(mark, number) {
     open(mark, number);
     focusOn(marks, mark);
-    mark.scrollIntoView({ block: "center", inline: "center" });
   }
   panel.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && current) back();
@@ -75,10 +89,10 @@
     link.addEventListener("click", (event) => {
       const flag = document.getElementById(link.getAttribute("href").slice(1));
       event.preventDefault();
-      flag.scrollIntoView({ block: "center", inline: "center" });
       const digit = nearest(marks, ...centre(flag), Infinity);
       if (digit) enter(marks, digit); // Tab goes on from here
-      flag.focus();
+      flag.focus({ preventScroll: true });
+      bring(flag);
     });
   }
 
@@ -114,13 +128,11 @@
       if (best) {
         open(best, undefined, event.detail > 0);
         focusOn(marks, best);
-        best.scrollIntoView({ block: "nearest", inline: "nearest" });
       }
     });
   }
 
   const sizes = [100, 150, 200, 300, 400];
-  const pages = document.getElementById("pages");
   const steps = [["smaller", -1], ["larger", 1]].map(([name, step]) => [document.getElementById(name), step]);
   for (const [button, step] of steps) {
     button.addEventListener("click", () => {
@@ -129,7 +141,7 @@
       pages.dataset.size = sizes[at];
       steps.forEach(([other, way]) => other.setAttribute("aria-disabled", String(!sizes[at + way])));
       document.getElementById("size").textContent = sizes[at] + " percent";
-      if (current) current.scrollIntoView({ block: "center", inline: "center" });
+      if (current) bring(current);
     });
   }
   document.querySelector(".size").hidden = false;
@@ -208,8 +220,8 @@
   function toMark(mark, pointed) {
     enter(marks, mark);
     open(mark, undefined, pointed);
-    mark.scrollIntoView({ block: "nearest", inline: "nearest" });
-    document.getElementById("panel-title").focus();
+    bring(mark);
+    document.getElementById("panel-title").focus({ preventScroll: true });
   }
 
   // The digits that are too close to this one for a finger.

@@ -1,4 +1,4 @@
-"""The page of ``lyfinger proof`` in a real browser: Debian's Chromium, without a window.
+"""The page of ``lyfinger proof`` in a real browser: Debian's Chromium, or Firefox (see ``browsers.py``).
 
 Not among the tests that a plain ``pytest`` collects: it needs ``chromium`` and ``chromium-driver``, and the packages of
 the extra ``browser``. ``LYFINGER_SHOTS=FOLDER`` keeps pictures of the page, to be looked at.
@@ -12,15 +12,15 @@ import re
 import shutil
 import subprocess
 import time
+import unicodedata
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 from axe_core_python.selenium import Axe
-from selenium import webdriver
-from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.remote.webelement import WebElement
@@ -29,17 +29,8 @@ from tests.proofing.pages import HOSTILE, SCORE
 from tests.whole.command import SAMPLES, lyfinger
 from tests.whole.insertions import assert_only_digits_added
 
-OPTIONS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--window-size=1400,1000",
-)
+from .browsers import Browser, complaints, heard, printed, screen, started, to_desk
+
 DIGIT = ".digit[data-digit]"
 
 
@@ -50,19 +41,10 @@ def downloads(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def browser(downloads: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
-    program, driver = (shutil.which(name) for name in ("chromium", "chromedriver"))
-    assert program, "apt-get install chromium"
-    assert driver, "apt-get install chromium-driver"
-    options = webdriver.ChromeOptions()
-    options.binary_location = program
-    for option in (*OPTIONS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
-        options.add_argument(option)
-    options.add_experimental_option("prefs", {"download.default_directory": str(downloads)})
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    chrome = webdriver.Chrome(options=options, service=Service(driver))
-    yield chrome
-    chrome.quit()
+def browser(downloads: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    program = started(downloads, tmp_path_factory.mktemp("profile"))
+    yield program
+    program.quit()
 
 
 @pytest.fixture(scope="module")
@@ -82,33 +64,43 @@ def _small(folder: Path, text: str, *options: str) -> Path:
     return folder / "proof.html"
 
 
-def _open(browser: webdriver.Chrome, page: Path) -> list[WebElement]:
-    browser.set_window_size(1400, 1000)
+def _open(browser: Browser, page: Path) -> list[WebElement]:
+    to_desk(browser)
     browser.get(page.as_uri())
     return browser.find_elements(By.CSS_SELECTOR, DIGIT)
 
 
-def _keep(browser: webdriver.Chrome, name: str) -> None:
+def _keep(browser: Browser, name: str) -> None:
     folder = os.environ.get("LYFINGER_SHOTS")
     if folder:
         browser.save_screenshot(str(Path(folder) / f"{name}.png"))
 
 
-def _click(browser: webdriver.Chrome, element: WebElement) -> None:
-    browser.execute_script("arguments[0].scrollIntoView({block: 'center', inline: 'center'})", element)
-    element.click()
+#: Brings a part of the music, or anything else, into view: Firefox itself scrolls to no part of a drawing.
+SHOW = """
+const [one, pages] = [arguments[0], document.getElementById("pages")];
+if (!(one instanceof SVGElement)) return one.scrollIntoView({ block: "center", inline: "center" });
+const [box, frame] = [one.getBoundingClientRect(), pages.getBoundingClientRect()];
+pages.scrollLeft += (box.left + box.right - frame.left - frame.right) / 2;
+scrollBy(0, box.top - innerHeight / 4);
+"""
 
 
-def _value(browser: webdriver.Chrome, name: str) -> str:
+def _click(browser: Browser, element: WebElement) -> None:
+    browser.execute_script(SHOW, element)
+    if element.tag_name != "g":
+        element.click()
+        return
+    # Firefox points at what is painted, and a group is not
+    painted = element.find_elements(By.CSS_SELECTOR, "text:not([hidden])") or element.find_elements(By.TAG_NAME, "rect")
+    painted[0].click()
+
+
+def _value(browser: Browser, name: str) -> str:
     return str(browser.find_element(By.ID, name).get_property("value"))
 
 
-def _complaints(browser: Any) -> list[str]:
-    """What the browser blocked or failed at."""
-    return [entry["message"] for entry in browser.get_log("browser") if entry["level"] == "SEVERE"]
-
-
-def _without_faults(browser: webdriver.Chrome) -> None:
+def _without_faults(browser: Browser) -> None:
     """No violation of any rule of axe-core, nor of those that it leaves off by default."""
     Axe().run(browser)
     found: Any = browser.execute_async_script(
@@ -119,7 +111,7 @@ def _without_faults(browser: webdriver.Chrome) -> None:
     assert [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found] == []
 
 
-def test_digits_are_found_clicked_and_explained(browser: webdriver.Chrome, sample: Path) -> None:
+def test_digits_are_found_clicked_and_explained(browser: Browser, sample: Path) -> None:
     digits = _open(browser, sample)
     assert len(digits) > 100
     _click(browser, digits[30])
@@ -130,10 +122,10 @@ def test_digits_are_found_clicked_and_explained(browser: webdriver.Chrome, sampl
     assert about.find_elements(By.CSS_SELECTOR, "input[type=radio]")
     _keep(browser, "digit")
     _without_faults(browser)
-    assert _complaints(browser) == []
+    assert complaints(browser) == []
 
 
-def test_alternatives_are_taken_and_the_locks_give_the_same_source(browser: webdriver.Chrome, sample: Path) -> None:
+def test_alternatives_are_taken_and_the_locks_give_the_same_source(browser: Browser, sample: Path) -> None:
     digits = _open(browser, sample)
     figures: dict[str, WebElement] = {}
     for digit in digits:
@@ -169,7 +161,7 @@ def _digits_kept(edited: str, lines: list[str]) -> bool:
     return any(holds(line) for line in lines)
 
 
-def test_the_edit_put_in_by_hand_gives_what_the_locks_give(browser: webdriver.Chrome, tmp_path: Path) -> None:
+def test_the_edit_put_in_by_hand_gives_what_the_locks_give(browser: Browser, tmp_path: Path) -> None:
     digits = _open(browser, _small(tmp_path, SCORE))
     _click(browser, digits[0])
     _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
@@ -213,9 +205,7 @@ def _saved(path: Path) -> bytes:
 
 
 @pytest.mark.parametrize("command", [["patch", "-p0", "-i"], ["git", "apply", "-p0"]], ids=["patch", "git apply"])
-def test_the_patch_applies_byte_for_byte(
-    command: list[str], browser: webdriver.Chrome, downloads: Path, tmp_path: Path
-) -> None:
+def test_the_patch_applies_byte_for_byte(command: list[str], browser: Browser, downloads: Path, tmp_path: Path) -> None:
     """GNU patch and git take it as it is; what they make of it is what the locks make, Windows line ends and all."""
     name = str(_tree(tmp_path / "tree").relative_to(tmp_path / "tree"))
     _tree(tmp_path / "patched")
@@ -250,7 +240,7 @@ def test_the_patch_applies_byte_for_byte(
         assert one == other
 
 
-def test_a_note_shows_the_figure_of_each_of_its_soundings(browser: webdriver.Chrome, tmp_path: Path) -> None:
+def test_a_note_shows_the_figure_of_each_of_its_soundings(browser: Browser, tmp_path: Path) -> None:
     """Bars 1 and 3 use one variable: each digit opens in its own bar, and leads to the other one."""
     text = "tune = { c'8 e' g' c'' r2 }\n\\new Staff = \"RH\" { \\tune d'8 f' a' d'' r2 \\tune }\n"
     digits = _open(browser, _small(tmp_path, text))
@@ -268,7 +258,7 @@ def test_a_note_shows_the_figure_of_each_of_its_soundings(browser: webdriver.Chr
     _without_faults(browser)
 
 
-def test_escape_leads_back_to_the_digit_and_what_opens_is_said(browser: webdriver.Chrome, sample: Path) -> None:
+def test_escape_leads_back_to_the_digit_and_what_opens_is_said(browser: Browser, sample: Path) -> None:
     digits = _open(browser, sample)
     browser.execute_script("arguments[0].focus()", digits[5])
     digits[5].send_keys(Keys.ENTER)
@@ -281,14 +271,9 @@ def test_escape_leads_back_to_the_digit_and_what_opens_is_said(browser: webdrive
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [390, 700, 1400])
-def test_no_rule_finds_a_fault_at_any_width(width: int, scheme: str, browser: webdriver.Chrome, sample: Path) -> None:
+def test_no_rule_finds_a_fault_at_any_width(width: int, scheme: str, browser: Browser, sample: Path) -> None:
     """All rules of axe-core are on, those that are off by default too; 700 is 1,400 at 200 percent."""
-    metrics = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": width < 600}
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
-    browser.execute_cdp_cmd(
-        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
-    )
-    try:
+    with screen(browser, width, scheme=scheme):
         browser.get(sample.as_uri())
         _without_faults(browser)
         _click(browser, browser.find_elements(By.CSS_SELECTOR, DIGIT)[3])
@@ -296,9 +281,6 @@ def test_no_rule_finds_a_fault_at_any_width(width: int, scheme: str, browser: we
         _keep(browser, f"{scheme}-{width}")
         _without_faults(browser)
         assert browser.execute_script("return document.documentElement.scrollWidth <= innerWidth")
-    finally:
-        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
-        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
 #: What is smaller than a finger needs, of all that can be tapped but digits.
@@ -319,12 +301,10 @@ return [close, Math.min(...boxes.flatMap((box) => [box.width, box.height]))];
 
 
 @pytest.mark.parametrize("width", [390, 1280])
-def test_a_finger_can_meet_everything(width: int, browser: webdriver.Chrome, sample: Path) -> None:
+def test_a_finger_can_meet_everything(width: int, browser: Browser, sample: Path) -> None:
     """24 by 24 px, or as far from the next one (published: WCAG 2.2, 2.5.8). Digits are as close as they are engraved:
     at the largest size each is large enough, and at any other the panel has those close to it as buttons that are."""
-    metrics = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": width < 600}
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
-    try:
+    with screen(browser, width):
         browser.get(sample.as_uri())
         assert browser.execute_script(SMALL) == []
         digits = browser.find_elements(By.CSS_SELECTOR, DIGIT)
@@ -347,32 +327,12 @@ def test_a_finger_can_meet_everything(width: int, browser: webdriver.Chrome, sam
         assert browser.execute_script("return document.documentElement.scrollWidth <= innerWidth")
         _keep(browser, f"largest-{width}")
         _without_faults(browser)
-    finally:
-        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
-def _heard(browser: webdriver.Chrome) -> list[tuple[int, str, str, dict[str, Any]]]:
-    """What a screen reader is given, in the order of the page: depth, role, name, states."""
-    nodes = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
-    by_id = {node["nodeId"]: node for node in nodes}
-    found: list[tuple[int, str, str, dict[str, Any]]] = []
-
-    def walk(node: Any, depth: int) -> None:
-        if not node["ignored"]:
-            states = {one["name"]: one["value"].get("value") for one in node.get("properties", [])}
-            found.append((depth, node["role"]["value"], node.get("name", {}).get("value", ""), states))
-        for child in node.get("childIds", []):
-            if child in by_id:
-                walk(by_id[child], depth + (not node["ignored"]))
-
-    walk(nodes[0], 0)
-    return found
-
-
-def test_the_page_can_be_read_by_ear(browser: webdriver.Chrome, sample: Path) -> None:
+def test_the_page_can_be_read_by_ear(browser: Browser, sample: Path) -> None:
     """Landmarks, headings; each placing a group that says its fingers, its digits in order of time, by bar and beat."""
     _open(browser, sample)
-    tree = _heard(browser)
+    tree = heard(browser)
     named = {(role, name) for _, role, name, _ in tree}
     assert {("banner", ""), ("main", ""), ("complementary", "The digit"), ("region", "Music")} <= named
     assert {("heading", name) for name in ("Where the hand opens widest", "Findings", "Your choices")} <= named
@@ -397,12 +357,12 @@ def test_the_page_can_be_read_by_ear(browser: webdriver.Chrome, sample: Path) ->
     assert set(lengths) == {0}
 
 
-def test_what_opens_is_read_by_ear(browser: webdriver.Chrome, sample: Path) -> None:
+def test_what_opens_is_read_by_ear(browser: Browser, sample: Path) -> None:
     """The picture is its words, tables have titles and rows have heads, and every fingering is told with its cost."""
     digits = _open(browser, sample)
     browser.execute_script("arguments[0].focus()", digits[5])
     digits[5].send_keys(Keys.ENTER)
-    tree = _heard(browser)
+    tree = heard(browser)
     start = next(at for at, (_, role, name, _) in enumerate(tree) if (role, name) == ("complementary", "The digit"))
     end = next(at for at, (_, role, name, _) in enumerate(tree) if (role, name) == ("region", "Your choices"))
     inside = tree[start:end]
@@ -420,7 +380,7 @@ def test_what_opens_is_read_by_ear(browser: webdriver.Chrome, sample: Path) -> N
     assert len(said) == 1
 
 
-def test_a_click_that_no_pointer_made_opens_its_own_digit(browser: webdriver.Chrome, sample: Path) -> None:
+def test_a_click_that_no_pointer_made_opens_its_own_digit(browser: Browser, sample: Path) -> None:
     """A screen reader's is at no place, or in a corner of the page."""
     digits = _open(browser, sample)
     browser.execute_script("arguments[0].dispatchEvent(new MouseEvent('click', { bubbles: true }))", digits[40])
@@ -428,21 +388,17 @@ def test_a_click_that_no_pointer_made_opens_its_own_digit(browser: webdriver.Chr
     assert browser.switch_to.active_element == digits[40]
 
 
-def test_the_strip_needs_no_scrolling(browser: webdriver.Chrome, sample: Path) -> None:
+def test_the_strip_needs_no_scrolling(browser: Browser, sample: Path) -> None:
     """Every bar of the piece can be seen at once, on a phone too, and has its words without a pointer over it."""
-    metrics = {"width": 390, "height": 844, "deviceScaleFactor": 2, "mobile": True}
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
-    try:
+    with screen(browser, 390, 844, scale=2):
         browser.get(sample.as_uri())
         bars = browser.find_elements(By.CSS_SELECTOR, "button.bar")
         assert len(bars) > 30
         assert all(0 <= bar.rect["x"] <= 390 - bar.rect["width"] for bar in bars)
         assert all(" percent of the reach" in str(bar.get_attribute("aria-label")) for bar in bars)
-    finally:
-        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
-def test_the_keyboard_does_it_all(browser: webdriver.Chrome, sample: Path) -> None:
+def test_the_keyboard_does_it_all(browser: Browser, sample: Path) -> None:
     digits = _open(browser, sample)
     browser.execute_script("arguments[0].focus()", digits[0])
     digits[0].send_keys(Keys.ARROW_RIGHT)
@@ -450,13 +406,15 @@ def test_the_keyboard_does_it_all(browser: webdriver.Chrome, sample: Path) -> No
     digits[1].send_keys(Keys.ENTER)
     assert digits[1].get_attribute("aria-pressed") == "true"
     digits[1].send_keys(Keys.TAB)
+    if browser.switch_to.active_element.get_attribute("id") == "panel":  # Firefox stops at what scrolls
+        browser.switch_to.active_element.send_keys(Keys.TAB)
     assert browser.switch_to.active_element.get_attribute("type") == "radio"
     browser.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
     assert _value(browser, "locks")
     assert len(browser.find_elements(By.CSS_SELECTOR, f"{DIGIT}[tabindex='0']")) == 1
 
 
-def test_a_note_that_sounds_twice_has_one_choice(browser: webdriver.Chrome, tmp_path: Path) -> None:
+def test_a_note_that_sounds_twice_has_one_choice(browser: Browser, tmp_path: Path) -> None:
     twice = "tune = { c'8 e' g' c'' }\n\\new Staff = \"RH\" { \\tune r2 \\tune d''8 e'' f'' g'' }\n"
     digits = _open(browser, _small(tmp_path, '\\version "2.24.0"\n' + twice))
     assert len(digits) == 12
@@ -468,7 +426,7 @@ def test_a_note_that_sounds_twice_has_one_choice(browser: webdriver.Chrome, tmp_
     assert "taken back" in browser.find_element(By.ID, "count").text
 
 
-def test_findings_and_strip_lead_into_the_music(browser: webdriver.Chrome, tmp_path: Path) -> None:
+def test_findings_and_strip_lead_into_the_music(browser: Browser, tmp_path: Path) -> None:
     _open(browser, _small(tmp_path, SCORE))
     link = browser.find_element(By.CSS_SELECTOR, "a[href='#found-0']")
     _click(browser, link)
@@ -482,7 +440,33 @@ def test_findings_and_strip_lead_into_the_music(browser: webdriver.Chrome, tmp_p
     assert browser.find_elements(By.CSS_SELECTOR, "#about circle")
 
 
-def test_the_page_measures_as_the_program_does(browser: webdriver.Chrome, sample: Path) -> None:
+@pytest.mark.parametrize("width", [390, 1280])
+def test_what_is_led_to_is_in_view(width: int, browser: Browser, sample: Path) -> None:
+    """By the strip, by the buttons of the panel, by the arrow keys: not beyond an edge, nor under the panel."""
+    bare = (
+        "const box = document.querySelector(arguments[0]).getBoundingClientRect();"
+        "const found = document.elementFromPoint((box.left + box.right) / 2, (box.top + box.bottom) / 2);"
+        "return found && found.closest('.digit') === document.querySelector(arguments[0]);"
+    )
+    with screen(browser, width):
+        browser.get(sample.as_uri())
+        browser.execute_script("scrollTo(0, 0)")
+        bars = browser.find_elements(By.CSS_SELECTOR, "button.bar")
+        for bar in (bars[0], bars[len(bars) // 2], bars[-1]):
+            _click(browser, bar)
+            assert browser.execute_script(bare, ".digit.here")
+        for name in ("Previous digit", "Next digit"):
+            for _ in range(8):
+                buttons = browser.find_elements(By.CSS_SELECTOR, "#about button")
+                _click(browser, next(button for button in buttons if button.text == name))
+                assert browser.execute_script(bare, ".digit.here")
+        browser.find_element(By.ID, "panel-title").send_keys(Keys.ESCAPE)
+        for key in (Keys.HOME, Keys.END, *[Keys.ARROW_LEFT] * 30):
+            browser.switch_to.active_element.send_keys(key)
+            assert browser.execute_script(bare, ".digit[tabindex='0']")
+
+
+def test_the_page_measures_as_the_program_does(browser: Browser, sample: Path) -> None:
     """The strip was worked out by the program, the picture of the hand by the page."""
     _open(browser, sample)
     bars = browser.find_elements(By.CSS_SELECTOR, "button.bar")
@@ -493,17 +477,15 @@ def test_the_page_measures_as_the_program_does(browser: webdriver.Chrome, sample
         assert any(str(one.get_attribute("aria-label")).endswith(f"Widest: {words} mm") for one in pictures), words
 
 
-def test_locks_are_saved_as_a_file(browser: webdriver.Chrome, downloads: Path, sample: Path) -> None:
+def test_locks_are_saved_as_a_file(browser: Browser, downloads: Path, sample: Path) -> None:
     _click(browser, _open(browser, sample)[0])
     _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
     _click(browser, browser.find_element(By.ID, "save"))
     assert _saved(downloads / "drunken-sailor-locks.json").decode() == _value(browser, "locks")
 
 
-def test_a_phone_has_it_within_its_width(browser: webdriver.Chrome, sample: Path) -> None:
-    metrics = {"width": 390, "height": 844, "deviceScaleFactor": 2, "mobile": True}
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
-    try:
+def test_a_phone_has_it_within_its_width(browser: Browser, sample: Path) -> None:
+    with screen(browser, 390, 844, scale=2):
         browser.get(sample.as_uri())
         digit = browser.find_elements(By.CSS_SELECTOR, DIGIT)[3]
         _click(browser, digit)
@@ -511,33 +493,37 @@ def test_a_phone_has_it_within_its_width(browser: webdriver.Chrome, sample: Path
         assert browser.find_elements(By.CSS_SELECTOR, "#about circle")
         _keep(browser, "phone")
         _without_faults(browser)
-    finally:
-        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
-def test_print_shows_the_music_and_not_the_controls(browser: webdriver.Chrome, sample: Path) -> None:
-    _open(browser, sample)
-    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
-    try:
-        assert not browser.find_element(By.ID, "panel").is_displayed()
-        assert browser.find_element(By.CSS_SELECTOR, ".sheet svg").is_displayed()
-        _keep(browser, "print")
-    finally:
-        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+def test_print_shows_the_music_and_not_the_controls(browser: Browser, sample: Path) -> None:
+    """On paper: what there is to read, with what was chosen; the music on a page of its own, and nothing to press."""
+    _click(browser, _open(browser, sample)[0])
+    _click(browser, browser.find_elements(By.CSS_SELECTOR, "#about input[type=radio]")[1])
+    paper = printed(browser)
+    folder = os.environ.get("LYFINGER_SHOTS")
+    if folder:
+        pypdf.PdfWriter(clone_from=paper).write(Path(folder) / "print.pdf")
+    text = unicodedata.normalize("NFKC", " ".join(" ".join(page.extract_text() for page in paper.pages).split()))
+    for there in ("Where the hand opens widest", "The check finds nothing", "Your choices", "in place of"):
+        assert there in text
+    for button in browser.find_elements(By.CSS_SELECTOR, "#panel button, #choices button, .size button"):
+        assert button.text not in text or not button.text
+    assert "How far the fingers are apart" not in text
+    assert len(paper.pages) in (2, 3)
 
 
-def test_nothing_of_a_score_runs(browser: webdriver.Chrome, tmp_path: Path) -> None:
+def test_nothing_of_a_score_runs(browser: Browser, tmp_path: Path) -> None:
     digits = _open(browser, _small(tmp_path, HOSTILE))
     for digit in digits:
         _click(browser, digit)
     assert browser.execute_script("return window.broken === undefined")
     assert browser.current_url == (tmp_path / "proof.html").as_uri()
-    assert _complaints(browser) == []
+    assert complaints(browser) == []
     _keep(browser, "hostile")
     _without_faults(browser)
 
 
-def test_the_page_fetches_nothing(browser: webdriver.Chrome, sample: Path) -> None:
+def test_the_page_fetches_nothing(browser: Browser, sample: Path) -> None:
     _open(browser, sample)
     names = browser.execute_script("return performance.getEntriesByType('resource').map((one) => one.name)")
     assert [name for name in names if not name.startswith("data:")] == []
