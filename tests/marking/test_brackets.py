@@ -12,7 +12,7 @@ from tests.whole.command import SAMPLES, lyfinger, marked
 
 HEAD = (
     "\\layout { \\context { \\Voice \\consists Horizontal_bracket_engraver "
-    "\\override HorizontalBracket.bracket-flare = #'(0 . 0) } } "
+    "\\override HorizontalBracket.bracket-flare = #'(0 . 0) \\override HorizontalBracket.padding = #1.8 } } "
 )
 UP = "-\\tweak direction #UP -\\startGroup"
 GLUED = "-\\tweak direction #UP - \\startGroup "

@@ -107,3 +107,14 @@ def test_signs_that_have_come_to_be_needed_stay_with_a_warning() -> None:
     assert cleared.count(b".H.") == marked.count(b".H.") > 0
     assert "the signs for hands stay" in said
     assert "[not-cleared]" in said
+
+
+def test_the_head_of_an_earlier_marking_is_known_again() -> None:
+    """Brackets once stood nearer to the notes; what was marked then can still be cleared, and marked again."""
+    source = (SOURCE % UPPER).encode()
+    now = _mark(source, *ALL)
+    room = b"\\override HorizontalBracket.padding = #1.8 "
+    assert now.count(room) == 1
+    then = now.replace(room, b"")
+    assert _mark(then, *ALL) == then
+    assert _clear(then)[0] == source

@@ -25,8 +25,11 @@ PAGES = [
     # A digit left of its head stays beside it, so that a slur that begins there crosses it.
     (LANTERN, ("--chords", "left", "--outside"), {"Slur": 1}, 0),
     (FERRY, ("--chords", "left", "--outside"), {}, 0),
-    # A beam from staff to staff, and the digits on it, are laid out after the brackets.
-    (LANTERN, (*CLEAR, "--brackets"), {"HorizontalBracket": 13}, 0),
+    # A beam from staff to staff, and the digits on it, are laid out after the brackets, which leave room for them.
+    (LANTERN, (*CLEAR, "--brackets"), {}, 0),
+    (FERRY, (*CLEAR, "--brackets"), {}, 0),
+    (STONES, (*CLEAR, "--brackets"), {}, 0),
+    (LANTERN, ("--brackets", "--density", "placings"), {}, 0),
 ]
 
 
