@@ -9,7 +9,6 @@ comes first above the chord and the highest note's below it. Source: engraved pa
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import pairwise
 from operator import itemgetter
 
 from ..score.model import Note, Reading, SourceNote
@@ -28,7 +27,7 @@ def behind_chords(digits: Iterable[Digit], readings: Sequence[Reading], *, every
     """The digits, with a place behind its chord for each that can stand there: of ``every`` chord, or of those alone
     that have a second."""
     found = {digit.note: digit for digit in digits}
-    chords = list(_chords(readings, {place.file for place in found}))
+    chords = _chords(readings, {place.file for place in found})
     taken = _taken(readings, chords)
     for chord in chords:
         if (every or _has_second(chord)) and not taken.intersection(chord):
@@ -49,17 +48,19 @@ def _taken(readings: Iterable[Reading], chords: Iterable[Chord]) -> set[SourceNo
 
 def _has_second(chord: Chord) -> bool:
     """Whether two heads of a chord stand on either side of its stem."""
-    return any(high - low == 1 for low, high in pairwise(sorted(note.pitch.string for note in chord.values())))
+    strings = {note.pitch.string for note in chord.values()}
+    return any(string + 1 in strings for string in strings)
 
 
-def _chords(readings: Iterable[Reading], files: set[SourceFile]) -> Iterator[Chord]:
+def _chords(readings: Iterable[Reading], files: set[SourceFile]) -> list[Chord]:
+    """The chords in some files; as notes are read, those of a chord are in the order of the source."""
     chords: dict[tuple[SourceFile, int], Chord] = {}
-    for note in (note for reading in readings for score in reading.scores if score.printed for note in score.notes):
-        source = note.source
-        if source.chord is not None and source.place.file in files:
-            chords.setdefault((source.place.file, source.chord), {}).setdefault(source, note)
-    for chord in chords.values():
-        yield dict(sorted(chord.items(), key=lambda item: item[0].place.offset))
+    for score in (score for reading in readings for score in reading.scores if score.printed):
+        for note in score.notes:
+            source = note.source
+            if source.chord is not None and source.place.file in files:
+                chords.setdefault((source.place.file, source.chord), {}).setdefault(source, note)
+    return list(chords.values())
 
 
 def _stacked(chord: Chord, digits: Mapping[Place, Digit]) -> Iterator[tuple[Place, Digit]]:
