@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 from ..checking.draft import CAUTION
 from ..checking.stretches import stretches
@@ -12,20 +12,20 @@ from .session import Session
 from .streams import say
 
 
-def say_caution(sessions: Iterable[Session]) -> None:
-    """Say once, on standard error, how many stretches there are and where the first one is.
-
-    Those that the source accepts, or ``[check]`` ignores, and those outside what is chosen are not counted. Raises
-    Refused for a name there that no rule has.
-    """
-    found = [one for session in sessions for one in _stretches(session)]
+def say_caution(found: Sequence[Message]) -> None:
+    """Say once, on standard error, how many stretches there are and where the first one is."""
     if found:
         few = "a stretch here is" if len(found) == 1 else f"{len(found)} stretches, the first one here, are"
         text = f"{few} near the limit of this hand: {CAUTION} (check lists them)"
         say(found[0]._replace(text=text, rule="stretches"))
 
 
-def _stretches(session: Session) -> list[Message]:
+def stretches_of(session: Session) -> list[Message]:
+    """The stretches of a session, in order.
+
+    Those that the source accepts, or ``[check]`` ignores, and those outside what is chosen are not among them. Raises
+    Refused for a name there that no rule has.
+    """
     plan = session.plan
     found = stretches(plan, player_of(session.config).reach)
     if session.config.ignore or any(root.reading.acceptances for root in plan.roots):

@@ -18,7 +18,7 @@ def clear(options: argparse.Namespace) -> int:
     sessions = open_sessions(options, options.files, planner=without_digits)
     found = [(session, _found(session)) for session in sessions]
     results = [
-        (session, in_files(session, cleared(session.plan, item, session.library, session.config.hands)))
+        (session.sources, in_files(session.sources, cleared(session.plan, item, session.library, session.config.hands)))
         for session, item in found
     ]
     say_messages(_with_messages(session, item) for session, item in found)

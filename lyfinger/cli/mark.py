@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 from .. import __version__
 from ..marking.books import whole
@@ -21,15 +22,34 @@ from ..source.records import RootRecord, digest
 from ..source.replace import is_already, replace_files
 from ..source.text import SourceFile
 from .building import Wanted, bookkeeping, engraving_rules, marked_name, refuse_without_target
-from .caution import say_caution
+from .caution import say_caution, stretches_of
 from .earlier import read_earlier
 from .exit import Exit
-from .session import PAGE, Session, open_readable, say_messages
+from .session import PAGE, Session, Sources, messages_of, open_readable, warn
 from .streams import say, write_stdout
 from .workers import spread_over
 
 Outcomes = dict[SourceFile, Outcome]
-Marked = tuple[Session, Outcomes]
+Marked = tuple[Sources, Outcomes]
+
+
+class Marking(NamedTuple):
+    """The files of one configuration, what becomes of them, and what is to be said, in order; no score is held.
+
+    ``stretches`` are what the caution is about, or why they can't be told from what is ignored.
+    """
+
+    sources: Sources
+    outcomes: Outcomes
+    messages: tuple[Message, ...]
+    stretches: tuple[Message, ...] | Refused
+
+
+class AllMarked(NamedTuple):
+    """What a run comes to, and why some of its files are refused."""
+
+    markings: Sequence[Marking]
+    refusals: Sequence[Refused]
 
 
 def mark(options: argparse.Namespace) -> int:
@@ -40,24 +60,71 @@ def mark(options: argparse.Namespace) -> int:
     """
     refuse_misuse(options)
     refuse_without_target(options)
+    markings, refusals = _apart(options) or _together(options)
+    for marking in markings:
+        for message in marking.messages:
+            warn(message)
+    say_caution(all_stretches(markings))
+    for refusal in refusals:
+        say(refusal)
+    if not markings:
+        return Exit.REFUSED
+    status = written(options, [(marking.sources, marking.outcomes) for marking in markings], done=not refusals)
+    return Exit.REFUSED if refusals else status
+
+
+def _apart(options: argparse.Namespace) -> AllMarked | None:
+    """All files read and marked by several processes, if they may be."""
+    if options.jobs == 1:
+        return None
+    from .apart import marked_apart
+
+    return marked_apart(options)
+
+
+def _together(options: argparse.Namespace) -> AllMarked:
+    """All files read by this process, and planned together; others help where the work can be divided."""
     spread = spread_over(options.jobs)
     opened = open_readable(options, options.files, partial(read_earlier, options), partial(make_plan, spread=spread))
-    marked = [(session, in_files(session, _proven(options, session, spread))) for session in opened.sessions]
-    say_messages(opened.sessions)
-    say_caution(opened.sessions)
-    for refusal in opened.refusals:
-        say(refusal)
-    if not marked:
-        return Exit.REFUSED
-    status = written(options, marked, done=not opened.refusals)
-    return Exit.REFUSED if opened.refusals else status
+    return AllMarked([marking_of(options, session, spread) for session in opened.sessions], opened.refusals)
 
 
-def in_files(session: Session, outcomes: Outcomes) -> Outcomes:
+def marking_of(options: argparse.Namespace, session: Session, spread: Spread) -> Marking:
+    """Prove a planned session. Raises Refused."""
+    outcomes = in_files(session.sources, _proven(options, session, spread))
+    stretches: tuple[Message, ...] | Refused
+    try:
+        stretches = tuple(stretches_of(session))
+    except Refused as refused:
+        stretches = refused
+    return Marking(session.sources, outcomes, tuple(messages_of(session)), stretches)
+
+
+def in_files(sources: Sources, outcomes: Outcomes) -> Outcomes:
     """What becomes of the files as they stand on disk: documents as a whole, and nothing that no root has read."""
-    books = {root.file: root.parts for root in session.roots if root.parts is not None}
-    read = session.files
+    books = {root.file: root.parts for root in sources.roots if root.parts is not None}
+    read = sources.files
     return {file: outcome for file, outcome in whole(outcomes, books).items() if file in read}
+
+
+def all_stretches(markings: Iterable[Marking]) -> list[Message]:
+    """What the caution is about, in order. Raises Refused for a name in ``[check]`` that no rule has."""
+    found: list[Message] = []
+    for marking in markings:
+        if isinstance(marking.stretches, Refused):
+            raise marking.stretches
+        found += marking.stretches
+    return found
+
+
+def _proven(options: argparse.Namespace, session: Session, spread: Spread) -> Outcomes:
+    if not options.pedals:
+        return prove(session.plan, session.library, spread)
+    if options.only_bars or options.voices:
+        raise Refused("mark: --pedals is for whole parts, since every change hangs on those before it")
+    from .inscription import prove_with_pedals
+
+    return prove_with_pedals(session, spread)
 
 
 def written(options: argparse.Namespace, marked: Sequence[Marked], *, done: bool = True) -> int:
@@ -74,16 +141,6 @@ def written(options: argparse.Namespace, marked: Sequence[Marked], *, done: bool
     return _one_output(options, *marked[0])
 
 
-def _proven(options: argparse.Namespace, session: Session, spread: Spread) -> Outcomes:
-    if not options.pedals:
-        return prove(session.plan, session.library, spread)
-    if options.only_bars or options.voices:
-        raise Refused("mark: --pedals is for whole parts, since every change hangs on those before it")
-    from .inscription import prove_with_pedals
-
-    return prove_with_pedals(session, spread)
-
-
 def refuse_misuse(options: argparse.Namespace) -> None:
     """Raise Refused for a destination that does not go with the files."""
     several = options.in_place or options.diff or options.output_dir
@@ -97,16 +154,16 @@ def refuse_misuse(options: argparse.Namespace) -> None:
         raise Refused(f"{options.command}: standard input needs --stdin-filename to have a place below --output-dir")
 
 
-def _one_output(options: argparse.Namespace, session: Session, outcomes: Outcomes) -> int:
+def _one_output(options: argparse.Namespace, sources: Sources, outcomes: Outcomes) -> int:
     wanted = Wanted.of(options)
-    root = session.roots[0].file
+    root = sources.roots[0].file
     data = _data(root, outcomes)
     target = options.output
     if target is None or target == STANDARD_INPUT:
         write_stdout(data)
     else:
-        refuse_overwriting(Path(target), (file.path for file in session.library.files if file.path))
-        kept = bookkeeping(options, [session], [target])
+        refuse_overwriting(Path(target), (file.path for file in sources.library.files if file.path))
+        kept = bookkeeping(options, [sources], [target])
         out = [] if wanted.stamp and is_already(Path(target), data) else [(Path(target), data)]
         # Without a stamp the build hangs on OUT, which then comes last: where it is new, so are its dependencies.
         replace_files([*out, *kept] if wanted.stamp else [*kept, *out])
@@ -131,24 +188,24 @@ def _data(file: SourceFile, outcomes: Outcomes) -> bytes:
 
 def _changes(marked: Iterable[Marked]) -> list[Changed]:
     """What changes in all sessions. Raises Refused if two would change one file in two ways."""
-    found: dict[str, tuple[Changed, Session]] = {}
-    for session, outcomes in marked:
+    found: dict[str, tuple[Changed, Sources]] = {}
+    for sources, outcomes in marked:
         for outcome in outcomes.values():
             if isinstance(outcome, Changed):
                 key = os.path.realpath(outcome.file.path) if outcome.file.path else outcome.file.name
-                first, other = found.setdefault(key, (outcome, session))
+                first, other = found.setdefault(key, (outcome, sources))
                 if first.data != outcome.data:
-                    raise _two_ways(outcome.file, other, session)
+                    raise _two_ways(outcome.file, other, sources)
     return [change for change, _ in found.values()]
 
 
-def _two_ways(file: SourceFile, first: Session, second: Session) -> Refused:
-    a, b = (_a_root_that_reads(session, file) for session in (first, second))
+def _two_ways(file: SourceFile, first: Sources, second: Sources) -> Refused:
+    a, b = (_a_root_that_reads(sources, file) for sources in (first, second))
     return Refused(f"{label(file)} would get other digits from {a} than from {b}, which has other settings")
 
 
-def _a_root_that_reads(session: Session, file: SourceFile) -> str:
-    readings = [root.reading for root in session.plan.roots]
+def _a_root_that_reads(sources: Sources, file: SourceFile) -> str:
+    readings = list(sources.readings)
     paths = {reading.root.name: [item.path for item in reading.files] for reading in readings}
     return next((name for name, files in paths.items() if file.path in files), readings[0].root.name)
 
@@ -156,7 +213,7 @@ def _a_root_that_reads(session: Session, file: SourceFile) -> str:
 def _in_place(options: argparse.Namespace, marked: Sequence[Marked], done: bool) -> int:
     changes = [(item.file.path, item) for item in _changes(marked)]
     targets = [(path, item) for path, item in changes if path is not None]
-    kept = bookkeeping(options, [session for session, _ in marked], []) if done else []
+    kept = bookkeeping(options, [sources for sources, _ in marked], []) if done else []
     written = [(path, item.data) for path, item in targets]
     replace_files([*written, *kept], partial(_refuse_if_changed_meanwhile, targets))
     return Exit.DONE
@@ -185,31 +242,31 @@ def label(file: SourceFile) -> str:
 
 def _output_dir(options: argparse.Namespace, marked: Sequence[Marked], done: bool) -> int:
     _changes(marked)
-    sessions = [session for session, _ in marked]
-    layout = Layout(_mirrored_root(options, sessions), options.output_dir.absolute())
-    outputs = [output for session, outcomes in marked for output in _outputs(layout, session, outcomes)]
-    records = [record for session, outcomes in marked for record in _records(layout, session, outcomes)]
-    beside = engraving_rules(options, layout, sessions)
-    targets = [marked_name(options, layout, session, root.file) for session in sessions for root in session.roots]
-    write_tree(layout, outputs, records, beside, bookkeeping(options, sessions, targets) if done else ())
+    read = [sources for sources, _ in marked]
+    layout = Layout(_mirrored_root(options, read), options.output_dir.absolute())
+    outputs = [output for sources, outcomes in marked for output in _outputs(layout, sources, outcomes)]
+    records = [record for sources, outcomes in marked for record in _records(layout, sources, outcomes)]
+    beside = engraving_rules(options, layout, read)
+    targets = [marked_name(options, layout, sources, root.file) for sources in read for root in sources.roots]
+    write_tree(layout, outputs, records, beside, bookkeeping(options, read, targets) if done else ())
     return Exit.DONE
 
 
-def _mirrored_root(options: argparse.Namespace, sessions: Sequence[Session]) -> Path:
+def _mirrored_root(options: argparse.Namespace, found: Sequence[Sources]) -> Path:
     if options.root:
         return Path(os.path.normpath(options.root.absolute()))
-    folders = {session.config.folder or Path.cwd() for session in sessions}
+    folders = {sources.config.folder or Path.cwd() for sources in found}
     if len(folders) > 1:
         raise Refused(f"{options.command}: these FILEs have different lyfinger.toml; say with --root what to mirror")
     return folders.pop()
 
 
-def _outputs(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[Output]:
+def _outputs(layout: Layout, sources: Sources, outcomes: Outcomes) -> Iterator[Output]:
     for file in outcomes:
-        for name in session.library.names(file):
-            yield Output(session.library.absolute(name), _data(file, outcomes))
-    for place, name in dict.fromkeys(asset for root in session.plan.roots for asset in root.reading.assets):
-        path = session.library.asset(place.file, name)
+        for name in sources.library.names(file):
+            yield Output(sources.library.absolute(name), _data(file, outcomes))
+    for place, name in dict.fromkeys(asset for reading in sources.readings for asset in reading.assets):
+        path = sources.library.asset(place.file, name)
         if path is None:
             say(Message(Severity.WARNING, place, f"{name} is not found and not carried along", "missing-picture"))
         else:
@@ -217,20 +274,20 @@ def _outputs(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[O
             yield Output(path, read_picture(path, place))
 
 
-def _records(layout: Layout, session: Session, outcomes: Outcomes) -> Iterator[RootRecord]:
-    config = session.config.file.data if session.config.file else b""
-    page = tuple(getattr(session.config, name) for name in PAGE)
+def _records(layout: Layout, sources: Sources, outcomes: Outcomes) -> Iterator[RootRecord]:
+    config = sources.config.file.data if sources.config.file else b""
+    page = tuple(getattr(sources.config, name) for name in PAGE)
     settings = digest(f"{__version__}\n{page}\n".encode() + config)
-    for root in session.roots:
-        read = [root.file, *(session.document(file) for reading in root.readings for file in reading.files)]
-        files = {_name_below(layout, session, file): file for file in read}
+    for root in sources.roots:
+        read = [root.file, *(sources.document(file) for reading in root.readings for file in reading.files)]
+        files = {_name_below(layout, sources, file): file for file in read}
         yield RootRecord(
-            root=_name_below(layout, session, root.file),
+            root=_name_below(layout, sources, root.file),
             settings=settings,
             inputs={name: digest(file.data) for name, file in files.items()},
             outputs={name: digest(_data(file, outcomes)) for name, file in files.items()},
         )
 
 
-def _name_below(layout: Layout, session: Session, file: SourceFile) -> str:
-    return layout.below_root(session.library.absolute(file.name)).as_posix()
+def _name_below(layout: Layout, sources: Sources, file: SourceFile) -> str:
+    return layout.below_root(sources.library.absolute(file.name)).as_posix()

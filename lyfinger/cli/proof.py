@@ -74,7 +74,7 @@ def _worked_out(
     data = {item.file: item.data for item in outcomes if isinstance(item, Changed)}
     folders = [session.library.absolute(folder) for folder in (*options.include_dirs, *session.config.include)]
     places = Places([*plan.digits.values(), *plan.silent.values()], plan.texts)
-    copied = Copy(session.library, data, places.back, session.assets(), folders)
+    copied = Copy(session.library, data, places.back, session.sources.assets(), folders)
     roots = plan.roots
     with _engraving(program, copied, roots[0]) as engraving:
         known = Figures(plan, player)

@@ -37,7 +37,7 @@ def respell(sessions: Sequence[Session]) -> int:
 def _diff(session: Session, data: Mapping[SourceFile, bytes]) -> bytes:
     """The difference of the files as they stand on disk."""
     files = {file: Changed(file, data[file], 0) if file in data else Unchanged(file) for file in session.library.files}
-    changes = (item for item in in_files(session, files).values() if isinstance(item, Changed))
+    changes = (item for item in in_files(session.sources, files).values() if isinstance(item, Changed))
     return b"".join(unified_diff(label(item.file), item.file.data, item.data) for item in changes)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -15,41 +15,65 @@ from ..marking.player import player_of
 from ..reading.roots import Root, read_root
 from ..score.model import Reading
 from ..source.library import STANDARD_INPUT, Library
-from ..source.messages import Refused, Severity
-from ..source.text import Place, SourceFile
+from ..source.messages import Message, Refused, Severity
+from ..source.text import Place, SourceFile, Stretch
 from .choosing import excerpt_of
 from .streams import read_stdin, say
 
 
-class Session(NamedTuple):
-    """The files of a run that share a configuration; they are read from one library and planned together.
+class Sources(NamedTuple):
+    """The files of a run that share a configuration and were read from one library.
 
-    ``roots`` are the files that the user named, as far as they could be read; ``earlier`` the earlier markings;
-    ``documents`` lead from a snippet to the document that it stands in.
+    ``roots`` are the files that the user named, as far as they could be read; ``earlier`` the earlier markings.
     """
 
     config: Config
     library: Library
-    plan: Plan
     roots: tuple[Root, ...]
-    earlier: tuple[Reading, ...]
-    documents: Mapping[SourceFile, SourceFile]
+    earlier: tuple[Reading, ...] = ()
+
+    @property
+    def readings(self) -> Iterator[Reading]:
+        """What was read of all roots, in order."""
+        return (reading for root in self.roots for reading in root.readings)
 
     def document(self, file: SourceFile) -> SourceFile:
         """The file itself, or the document that it is a snippet of."""
-        return self.documents.get(file, file)
+        return file.whole if isinstance(file, Stretch) else file
 
     @property
-    def files(self) -> set[SourceFile]:
-        """The files that the roots are and include, documents as a whole."""
-        read = {self.document(file) for root in self.plan.roots for file in root.reading.files}
-        return read | {root.file for root in self.roots}
+    def files(self) -> dict[SourceFile, None]:
+        """The files that the roots are and include, documents as a whole, each once."""
+        found: dict[SourceFile, None] = {}
+        for root in self.roots:
+            found[root.file] = None
+            found.update((self.document(file), None) for reading in root.readings for file in reading.files)
+        return found
 
     def assets(self) -> list[Path]:
         """The other files that the music names and that are there (absolute)."""
-        named = (item for root in self.plan.roots for item in root.reading.assets)
+        named = (item for reading in self.readings for item in reading.assets)
         found = (self.library.asset(place.file, name) for place, name in named)
         return list(dict.fromkeys(path for path in found if path is not None))
+
+
+class Session(NamedTuple):
+    """What was read under one configuration, and the plan that was made for all of it together."""
+
+    sources: Sources
+    plan: Plan
+
+    @property
+    def config(self) -> Config:
+        return self.sources.config
+
+    @property
+    def library(self) -> Library:
+        return self.sources.library
+
+    @property
+    def roots(self) -> tuple[Root, ...]:
+        return self.sources.roots
 
 
 class Opened(NamedTuple):
@@ -90,23 +114,34 @@ def open_readable(
     or, with ``--strict``, be followed, is left out and refused, and so are all files of a configuration that can't be.
     Raises Refused if nothing is left, and where a name chooses nothing.
     """
-    names_by_config: dict[Path | None, list[str]] = {}
-    for name in dict.fromkeys(files):
-        names_by_config.setdefault(_config_path(options, name), []).append(name)
     sessions: list[Session] = []
     refusals: list[Refused] = []
-    excerpt = excerpt_of(options)
-    for path, names in names_by_config.items():
+    for path, names in by_configuration(options, files).items():
         try:
             sessions += _open(options, path, names, earlier, planner, refusals)
         except Refused as refused:
             refusals.append(refused)
-    once = {str(refused): refused for refused in refusals}
-    if not sessions and len(once) == 1:
-        raise refusals[0]
+    excerpt = excerpt_of(options)
+    once = refused_once(refusals, nothing_left=not sessions)
     if not refusals:  # the names may stand in what was refused
-        excerpt.refuse_unknown([score for session in sessions for score in session.plan.scores])
-    return Opened(tuple(sessions), tuple(once.values()))
+        excerpt.refuse_unknown(excerpt.heard([score for session in sessions for score in session.plan.scores]))
+    return Opened(tuple(sessions), once)
+
+
+def by_configuration(options: argparse.Namespace, files: Iterable[str]) -> dict[Path | None, list[str]]:
+    """The names of files, each once, by the configuration that they share (None: there is none)."""
+    found: dict[Path | None, list[str]] = {}
+    for name in dict.fromkeys(files):
+        found.setdefault(_config_path(options, name), []).append(name)
+    return found
+
+
+def refused_once(refusals: Sequence[Refused], *, nothing_left: bool) -> tuple[Refused, ...]:
+    """Refusals, each once. Raises Refused if there is only one, and nothing else."""
+    once = {str(refused): refused for refused in refusals}
+    if nothing_left and len(once) == 1:
+        raise refusals[0]
+    return tuple(once.values())
 
 
 def _open(
@@ -118,28 +153,46 @@ def _open(
     refusals: list[Refused],
 ) -> list[Session]:
     """The session of a configuration, if any of its files can be read; refusals of the others are added."""
-    config = settings_at(config_path)
-    if options.hand:
-        config = config.for_hand(options.hand)
-    asked = {key: getattr(options, key, None) for key in PAGE}
-    config = config._replace(**{key: value for key, value in asked.items() if value is not None})
-    library = Library([*options.include_dirs, *config.include])
+    config = settings_of(options, config_path)
+    library = library_of(options, config)
     roots: dict[SourceFile, Root] = {}
     for name in names:
         try:
-            file = _root(options, library, name)
-            if file not in roots:
-                roots[file] = read_root(file, library, strict=options.strict)
+            open_root(options, library, name, roots)
         except Refused as refused:
             refusals.append(refused)
     if not roots:
         return []
-    old = tuple(earlier(config))
-    readings = [reading for root in roots.values() for reading in root.readings]
+    return [planned(options, Sources(config, library, tuple(roots.values()), tuple(earlier(config))), planner)]
+
+
+def settings_of(options: argparse.Namespace, config_path: Path | None) -> Config:
+    """The settings of a configuration, with what the command line says instead. Raises Refused."""
+    config = settings_at(config_path)
+    if options.hand:
+        config = config.for_hand(options.hand)
+    asked = {key: getattr(options, key, None) for key in PAGE}
+    return config._replace(**{key: value for key, value in asked.items() if value is not None})
+
+
+def library_of(options: argparse.Namespace, config: Config) -> Library:
+    """An empty library that looks up includes as a command line and a configuration say."""
+    return Library([*options.include_dirs, *config.include])
+
+
+def open_root(options: argparse.Namespace, library: Library, name: str, roots: dict[SourceFile, Root]) -> None:
+    """Read a file that the user named and add it to the roots, if it is none of them already. Raises Refused."""
+    file = library.stdin(read_stdin(), _stdin_name(options)) if name == STANDARD_INPUT else library.root(name)
+    if file not in roots:
+        roots[file] = read_root(file, library, strict=options.strict)
+
+
+def planned(options: argparse.Namespace, sources: Sources, planner: Planner) -> Session:
+    """Plan what was read. Raises Refused for a hand or a harp that can't be, or locks that don't fit."""
+    readings = list(sources.readings)
     chosen = _chosen(options, readings)
-    plan = (partial(planner, chosen=chosen) if chosen else planner)(readings, config, old, excerpt_of(options))
-    documents: dict[SourceFile, SourceFile] = {part: root.file for root in roots.values() for part in root.parts or ()}
-    return [Session(config, library, plan, tuple(roots.values()), old, documents)]
+    make = partial(planner, chosen=chosen) if chosen else planner
+    return Session(sources, make(readings, sources.config, sources.earlier, excerpt_of(options)))
 
 
 def _chosen(options: argparse.Namespace, readings: Sequence[Reading]) -> dict[Place, int]:
@@ -158,25 +211,27 @@ def _config_path(options: argparse.Namespace, name: str) -> Path | None:
     return config_beside(_stdin_name(options) if name == STANDARD_INPUT else name)
 
 
-def _root(options: argparse.Namespace, library: Library, name: str) -> SourceFile:
-    return library.stdin(read_stdin(), _stdin_name(options)) if name == STANDARD_INPUT else library.root(name)
-
-
 def _stdin_name(options: argparse.Namespace) -> str:
     return options.stdin_filename or STANDARD_INPUT
 
 
 def say_messages(sessions: Iterable[Session]) -> None:
-    """Print what reading, hands and search have to say of what is chosen on standard error.
-
-    Whatever it is, the command goes on, so it is a warning at most; what is an error in music ``check`` says.
-    """
+    """Print on standard error what :func:`messages_of` finds."""
     for session in sessions:
-        if not session.plan.messages:
-            continue
-        from ..checking.findings import in_rules_words
+        for message in messages_of(session):
+            warn(message)
 
-        reach = player_of(session.config).reach
-        said = worth_saying(session.plan, in_rules_words(session.plan, reach))
-        for message in session.plan.excerpt.of(said, session.plan.scores):
-            say(message._replace(severity=min(message.severity, Severity.WARNING)))
+
+def messages_of(session: Session) -> list[Message]:
+    """What reading, hands and search have to say of what is chosen, in order."""
+    if not session.plan.messages:
+        return []
+    from ..checking.findings import in_rules_words
+
+    said = worth_saying(session.plan, in_rules_words(session.plan, player_of(session.config).reach))
+    return list(session.plan.excerpt.of(said, session.plan.scores))
+
+
+def warn(message: Message) -> None:
+    """Say a message. The command goes on, so it is a warning at most; what is an error in music ``check`` says."""
+    say(message._replace(severity=min(message.severity, Severity.WARNING)))

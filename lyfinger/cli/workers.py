@@ -13,8 +13,18 @@ from ..source.messages import Refused
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
+UNTIMELY = "a process of --jobs came to an untimely end; nothing is written"
+
 Item = TypeVar("Item")
 Result = TypeVar("Result")
+
+
+def processes(jobs: int) -> int:
+    """How many processes there shall be: 0 stands for as many as there are processors; one where the system can't copy
+    a process."""
+    if not hasattr(os, "fork"):
+        return 1
+    return jobs or (len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1)
 
 
 def spread_over(jobs: int) -> Spread:
@@ -23,21 +33,21 @@ def spread_over(jobs: int) -> Spread:
     Each one begins as a copy of this one, so that nothing needs to be handed over but the results. Where the system
     can't copy a process, this one does all the work: the results are the same.
     """
-    count = jobs or len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else jobs or os.cpu_count() or 1
-    if count == 1 or not hasattr(os, "fork"):
+    count = processes(jobs)
+    if count == 1:
         return one_by_one
 
     def spread(call: Callable[[Item], Result], items: Sequence[Item], size: Callable[[Item], int]) -> list[Result]:
-        shares = [share for share in _shares(items, size, count) if share]
+        shares = [share for share in shares_of(items, size, count) if share]
         return _together(call, items, shares) if len(shares) > 1 else [call(item) for item in items]
 
     return spread
 
 
-def _shares(items: Sequence[Item], size: Callable[[Item], int], count: int) -> list[list[int]]:
+def shares_of(items: Sequence[Item], size: Callable[[Item], int], count: int) -> list[list[int]]:
     """The indices of the items in ``count`` shares of about the same size: the largest first, each to the least.
 
-    >>> _shares([5, 1, 4, 3], int, 2)
+    >>> shares_of([5, 1, 4, 3], int, 2)
     [[0, 1], [2, 3]]
     """
     shares: list[list[int]] = [[] for _ in range(count)]
@@ -88,7 +98,7 @@ def _received(here: Connection) -> list[tuple[int, Result]]:
     try:
         done = here.recv()
     except EOFError as error:
-        raise Refused("a process of --jobs came to an untimely end; nothing is written") from error
+        raise Refused(UNTIMELY) from error
     if isinstance(done, BaseException):
         raise done
     found: list[tuple[int, Result]] = done

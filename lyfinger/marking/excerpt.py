@@ -77,17 +77,53 @@ class Excerpt(NamedTuple):
             if inside.get(message.place, message.bar is None or self._has_bar(message.bar)):
                 yield message
 
-    def refuse_unknown(self, scores: Sequence[Score]) -> None:
+    def heard(self, scores: Sequence[Score]) -> Heard:
+        """What scores have of what is selected, and what they have at all; nothing where all is selected."""
+        if self.is_whole:
+            return Heard()
+        called = [name for name in self.staves if any(asked_for(score, [name], ossias_of(score)) for score in scores)]
+        staves = [staff_called(score, index) for score in scores for index in range(len(score.staves))]
+        voices = tuple(voice_called(voice) for score in scores for voice in score.voices)
+        met = [name for name in self.voices if any(means(name, names) for names in voices)]
+        return Heard(
+            frozenset(called),
+            frozenset(met),
+            tuple(name for names in staves for name in names),
+            tuple(name for names in voices for name in names),
+            frozenset(_numbers(scores)) if self.bars else frozenset(),
+        )
+
+    def refuse_unknown(self, heard: Heard) -> None:
         """Raise Refused for a name that is nothing's in the scores, or bars without a note; says what there is."""
-        if not self.fixed:
-            for name in self.staves:
-                if not any(asked_for(score, [name], ossias_of(score)) for score in scores):
-                    raise Refused(f'no staff is called "{name}"; {_listed("there is", _staff_names(scores))}')
+        for name in () if self.fixed else self.staves:
+            if name not in heard.asked_staves:
+                raise Refused(f'no staff is called "{name}"; {_listed("there is", heard.staves)}')
         for name in self.voices:
-            if not any(means(name, voice_called(voice)) for score in scores for voice in score.voices):
-                raise Refused(f'no voice is called "{name}"; {_listed("there is", _voice_names(scores))}')
-        if self.bars and not any(self._has_bar(number) for number in _numbers(scores)):
-            raise Refused(_no_bars(self.bars, sorted(_numbers(scores))))
+            if name not in heard.asked_voices:
+                raise Refused(f'no voice is called "{name}"; {_listed("there is", heard.voices)}')
+        if self.bars and not any(self._has_bar(number) for number in heard.bars):
+            raise Refused(_no_bars(self.bars, sorted(heard.bars)))
+
+
+class Heard(NamedTuple):
+    """What some scores have: which of the names of staves and voices that were asked for are met, the names of all, in
+    order, and the printed numbers of the bars with notes."""
+
+    asked_staves: frozenset[str] = frozenset()
+    asked_voices: frozenset[str] = frozenset()
+    staves: tuple[str, ...] = ()
+    voices: tuple[str, ...] = ()
+    bars: frozenset[int] = frozenset()
+
+    def and_then(self, other: Heard) -> Heard:
+        """The same of these scores and then others."""
+        return Heard(
+            self.asked_staves | other.asked_staves,
+            self.asked_voices | other.asked_voices,
+            self.staves + other.staves,
+            self.voices + other.voices,
+            self.bars | other.bars,
+        )
 
 
 WHOLE = Excerpt()
@@ -107,14 +143,6 @@ def _places(note: Note) -> Iterator[Place]:
 
 def _numbers(scores: Iterable[Score]) -> set[int]:
     return {number for score in scores for note in score.notes if (number := score.bar_number(note)) is not None}
-
-
-def _staff_names(scores: Iterable[Score]) -> list[str]:
-    return [name for score in scores for index in range(len(score.staves)) for name in staff_called(score, index)]
-
-
-def _voice_names(scores: Iterable[Score]) -> list[str]:
-    return [name for score in scores for voice in score.voices for name in voice_called(voice)]
 
 
 def _listed(begin: str, names: Iterable[str]) -> str:

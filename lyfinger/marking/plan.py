@@ -27,7 +27,7 @@ from .digits import NO_TEXTS, Digit, edits_of
 from .doubled import doubled
 from .excerpt import WHOLE, Excerpt
 from .joint import Solved, solve_jointly
-from .misspelt import misspelt_hands, misspelt_staves
+from .misspelt import misspelt, names_met
 from .page import page
 from .passages import HandPassage, Planned, held_to
 from .passages import plan as plan_passages
@@ -150,8 +150,7 @@ def make_plan(
     messages = [
         *(message for reading in (*readings, *earlier) for message in reading.messages),
         *(message for item in hands for message in item.messages),
-        *misspelt_hands(printed, hands, config),
-        *misspelt_staves(printed, config),
+        *misspelt(names_met(printed, hands, config), config),
         *planned.messages,
         *unkept,
         *_problems(solved, {score: _name_of(reading, score) for reading, score in scores}, player.reach),

@@ -25,6 +25,11 @@ def _parser() -> tuple[Automaton, Builder]:
     return Automaton(parsing_table(), builder), builder
 
 
+def get_ready() -> None:
+    """Load what every reading needs, so that processes that begin as copies of this one need not."""
+    _parser()
+
+
 NOT_UNDERSTOOD = "this is not understood"
 PATIENCE = 5_000_000
 """How many tokens are parsed again in one reading: a few seconds' worth."""

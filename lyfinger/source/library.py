@@ -72,6 +72,8 @@ class Library:
         self._by_real_path: dict[str, SourceFile] = {}
         self._names: dict[SourceFile, list[str]] = {}
         self._bytes = 0
+        self.opened: list[tuple[SourceFile, str, str]] = []
+        """Each time that a file was opened, in order: its real path, empty for standard input, and by which name."""
 
     @property
     def files(self) -> tuple[SourceFile, ...]:
@@ -112,8 +114,19 @@ class Library:
         """Standard input as a root; ``name`` stands for it in messages and include lookup. Raises Refused."""
         file = SourceFile(name, data)
         self._admit(file, None)
-        self._names[file] = [name]
+        self._meet(file, "", name)
         return file
+
+    def take(self, file: SourceFile, real: str, name: str) -> None:
+        """Count a file as opened by a name, as a library of another process has done, which knows its real path.
+
+        Raises Refused if that is too much for this one.
+        """
+        if file not in self._names:
+            self._admit(file, None)
+            if real:
+                self._by_real_path[real] = file
+        self._meet(file, real, name)
 
     def stretch(self, part: Stretch) -> Stretch:
         """Take in a stretch of a file of this run as a root: its includes count from where those of that file do."""
@@ -184,15 +197,18 @@ class Library:
                 file = SourceFile(self._shown(name, real), self._read(name, real, place), self.absolute(name))
                 self._admit(file, place)
                 self._by_real_path[real] = file
-                self._names[file] = []
         except (OSError, ValueError) as error:
             reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
             raise Refused(f"can't read {name}: {reason}", place) from error
-        named = self._names[file]
+        self._meet(file, real, name)
+        return file
+
+    def _meet(self, file: SourceFile, real: str, name: str) -> None:
+        named = self._names.setdefault(file, [])
         if name in named:
             named.remove(name)
         named.append(name)  # the last is the one that it is open by now, and that its own includes count from
-        return file
+        self.opened.append((file, real, name))
 
     def _shown(self, name: str, real: str) -> str:
         """The name in messages: without ``.`` and ``..``, where a link on the way doesn't give these a meaning."""

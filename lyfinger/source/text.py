@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 TAB_WIDTH = 8
+_WORKED_OUT = frozenset({"text", "_line_starts"})
+"""What a file knows only because it was asked, and another process need not be told."""
 
 
 class SourceFile:
@@ -24,6 +26,9 @@ class SourceFile:
         self.name = name
         self.data = data
         self.path = path
+
+    def __getstate__(self) -> dict[str, object]:
+        return {key: value for key, value in self.__dict__.items() if key not in _WORKED_OUT}
 
     @cached_property
     def text(self) -> str:

@@ -78,7 +78,7 @@ def test_staves_of_the_settings_are_marked_alone_where_there_are_any() -> None:
 )
 def test_what_chooses_nothing_is_refused_with_what_there_is(excerpt: Excerpt, line: str) -> None:
     with pytest.raises(Refused) as refused:
-        excerpt.refuse_unknown(plan_of(excerpt).scores)
+        excerpt.refuse_unknown(excerpt.heard(plan_of(excerpt).scores))
     said = str(refused.value)
     assert said.startswith(line.split(" there is")[0])
     assert set(line.partition(" there is ")[2].split(", ")) <= {"", *said.partition(" there is ")[2].split(", ")}
