@@ -139,19 +139,34 @@ class Divided(NamedTuple):
 def divided(
     found: Sequence[list[int]], shared: Sequence[Collection[int]], size: Callable[[int], int], count: int
 ) -> Divided:
-    """Who marks what, of what hangs together: the one that has read it, unless another has much less to do.
+    """Who marks what, of what hangs together: the one that has read most of it, unless that gives one process much more
+    to do than another.
 
     What is too much for one of ``count`` processes the first one takes.
     """
-    sizes = {index: size(index) for group in found for index in group}
-    fair = MUCH * sum(sizes.values()) / count
+    costs = [_costs(group, shared, size) for group in found]
+    fair = MUCH * sum(size(index) for group in found for index in group) / count
+    owners = [0 if min(cost) > fair else cost.index(min(cost)) for cost in costs]
+    movable = [number for number, cost in enumerate(costs) if min(cost) <= fair]
     loads = [0.0] * len(shared)
+    for owner, cost in zip(owners, costs, strict=True):
+        loads[owner] += cost[owner]
+    for _ in movable:
+        most, least = loads.index(max(loads)), loads.index(min(loads))
+        loaded = [number for number in movable if owners[number] == most]
+        best = min(loaded, key=lambda number: abs(loads[most] - loads[least] - 2 * costs[number][least]), default=None)
+        if best is None or loads[least] + costs[best][least] >= loads[most]:
+            break
+        loads[most] -= costs[best][most]
+        loads[least] += costs[best][least]
+        owners[best] = least
     chosen: list[list[int]] = [[] for _ in shared]
-    for group in sorted(found, key=lambda group: -sum(sizes[index] for index in group)):
-        whole = sum(sizes[index] for index in group)
-        unread = [READING * sum(sizes[index] for index in group if index not in own) for own in shared]
-        by_load = min(range(len(shared)), key=lambda number: loads[number] + unread[number])
-        number = 0 if whole > fair else by_load
-        loads[number] += whole + unread[number]
-        chosen[number] += group
+    for owner, group in zip(owners, found, strict=True):
+        chosen[owner] += group
     return Divided(chosen, loads[0] <= fair)
+
+
+def _costs(group: Sequence[int], shared: Sequence[Collection[int]], size: Callable[[int], int]) -> list[float]:
+    """What a group is to each process, with what it would have to read again."""
+    whole = sum(map(size, group))
+    return [whole + READING * sum(size(index) for index in group if index not in own) for own in shared]

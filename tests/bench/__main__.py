@@ -4,7 +4,7 @@
     python -m tests.bench FILE...          these files
     python -m tests.bench --notes 8000     a longer part; --times N for the best of N runs
     python -m tests.bench --growth         also parts of 1, 8 and 25 times 2,000 notes
-    python -m tests.bench --many           also 40 files, --jobs 1 and 2
+    python -m tests.bench --many           also 40 short files and 8 long ones, --jobs 1 and 2
 
 Run by hand; nothing is asserted. The floor is what any tool on python-ly has to pay: a process that starts the
 interpreter, loads python-ly, and has it cut the text into tokens.
@@ -22,7 +22,8 @@ from pathlib import Path
 from .measure import LEX_ALONE, Command, Process, inside, processes, stages
 from .music import part
 
-FILES = 40
+MANY = {40: 200, 8: 1000}
+"""How many files, and the notes of each."""
 GROWTH = (2_000, 16_000, 50_000)
 
 
@@ -34,7 +35,7 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--notes", type=int, default=2600, metavar="N", help="the length of the made-up part")
     parser.add_argument("--times", type=int, default=7, metavar="N", help="each is run N times; the best counts")
     parser.add_argument("--growth", action="store_true", help="how time and memory grow with the notes")
-    parser.add_argument("--many", action="store_true", help=f"also {FILES} files, in one process and in two")
+    parser.add_argument("--many", action="store_true", help="also many files, in one process and in two")
     parser.add_argument("--inside", action="store_true", help=argparse.SUPPRESS)
     return parser
 
@@ -112,18 +113,21 @@ def growth(times: int, scratch: Path) -> str:
 
 
 def many(times: int, scratch: Path) -> str:
-    """How long ``FILES`` parts of 200 notes take that have no bar in common, in one process and in two."""
-    folder = scratch / "many"
-    folder.mkdir()
-    files = [folder / f"part-{number}.ly" for number in range(FILES)]
-    for number, path in enumerate(files):
-        path.write_text(part(200, f"many {number}"), encoding="utf-8")
-    target: Command = ["--output-dir", scratch / "out", "--root", folder]
-    found = processes({jobs: ours("mark", *files, *target, "--jobs", jobs) for jobs in ("1", "2")}, times)
-    lines = [f"mark, {FILES} files (the clock counts, on {os.cpu_count()} processors, which must be idle)"]
-    for jobs, now in found.items():
-        gain = f"{found['1'].elapsed / now.elapsed:.2f} x as fast as one"
-        lines.append(f"  --jobs {jobs}{1000 * now.elapsed:10.0f} ms, processor {1000 * now.seconds:.0f} ms   {gain}")
+    """How long parts take that have no bar in common, in one process and in two."""
+    lines = [f"mark, many files (the clock counts, on {os.cpu_count()} processors, which must be idle)"]
+    for count, notes in MANY.items():
+        folder = scratch / f"many-{count}"
+        folder.mkdir()
+        files = [folder / f"part-{number}.ly" for number in range(count)]
+        for number, path in enumerate(files):
+            path.write_text(part(notes, f"many {number}"), encoding="utf-8")
+        target: Command = ["--output-dir", scratch / f"out-{count}", "--root", folder]
+        found = processes({jobs: ours("mark", *files, *target, "--jobs", jobs) for jobs in ("1", "2")}, times)
+        lines.append(f"  {count} files of {notes:,} notes")
+        for jobs, now in found.items():
+            gain = f"{found['1'].elapsed / now.elapsed:.2f} x as fast as one"
+            times_taken = f"{1000 * now.elapsed:10.0f} ms, processor {1000 * now.seconds:.0f} ms"
+            lines.append(f"    --jobs {jobs}{times_taken}   {gain}")
     return "\n".join(lines)
 
 
