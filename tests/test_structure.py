@@ -15,6 +15,7 @@ MOST_LINES_OF_A_FUNCTION = 60
 #: The journey of the data, one step a row: a package imports from its own row's left only, and from itself.
 ORDER = (
     "choices",
+    "together",
     "source",
     "config",
     "score",

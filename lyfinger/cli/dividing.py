@@ -14,6 +14,7 @@ from typing import NamedTuple
 from ..source.library import STANDARD_INPUT
 from ..source.paths import named_in_text
 from ..source.text import decode
+from ..together import Together
 from .desk import Asked, Told
 from .workers import shares_of
 
@@ -22,28 +23,6 @@ READING = 0.2
 MUCH = 1.5
 """How many times its fair share one process may have before others help it."""
 _INCLUDE = re.compile(rb'\\include\s*"([^"\r\n]+)"')
-
-
-class _Joined:
-    """Indices that hang together, in groups."""
-
-    def __init__(self, indices: Iterable[int]) -> None:
-        self._leader = {index: index for index in indices}
-
-    def of(self, index: int) -> int:
-        while self._leader[index] != index:
-            self._leader[index] = index = self._leader[self._leader[index]]
-        return index
-
-    def join(self, indices: Iterable[int]) -> None:
-        leaders = {self.of(index) for index in indices}
-        self._leader.update((leader, min(leaders)) for leader in leaders)
-
-    def groups(self) -> list[list[int]]:
-        found: dict[int, list[int]] = {}
-        for index in self._leader:
-            found.setdefault(self.of(index), []).append(index)
-        return list(found.values())
 
 
 class _Look(NamedTuple):
@@ -60,7 +39,7 @@ def shares(asked: Sequence[Asked], count: int) -> list[list[int]]:
     Files that name the same include are in one share, as far as that leaves enough for the others.
     """
     looks = [_look(one.name) for one in asked]
-    joined = _Joined(range(len(asked)))
+    joined = Together(range(len(asked)))
     mentioned: dict[tuple[int, str], list[int]] = {}
     same: dict[tuple[int, str], list[int]] = {}
     for index, (one, look) in enumerate(zip(asked, looks, strict=True)):
@@ -68,7 +47,7 @@ def shares(asked: Sequence[Asked], count: int) -> list[list[int]]:
         for path in (look.real, *look.includes):
             mentioned.setdefault((one.number, path), []).append(index)
     for indices in same.values():
-        joined.join(indices)
+        joined.join(*indices)
     sizes = {index: look.size for index, look in enumerate(looks)}
     _join_as_far_as(joined, sizes, sorted(mentioned.values(), key=len), sum(sizes.values()) / count)
     clusters = joined.groups()
@@ -76,17 +55,19 @@ def shares(asked: Sequence[Asked], count: int) -> list[list[int]]:
     return [sorted(index for number in share for index in clusters[number]) for share in found if share]
 
 
-def _join_as_far_as(joined: _Joined, sizes: Mapping[int, int], all_indices: Iterable[list[int]], most: float) -> None:
+def _join_as_far_as(
+    joined: Together[int], sizes: Mapping[int, int], all_indices: Iterable[list[int]], most: float
+) -> None:
     """Join what hangs together unless it would be more than ``most``."""
     loads = dict(sizes)
     for group in joined.groups():
-        loads[joined.of(group[0])] = sum(sizes[index] for index in group)
+        loads[joined.leader(group[0])] = sum(sizes[index] for index in group)
     for indices in all_indices:
-        leaders = {joined.of(index) for index in indices}
+        leaders = {joined.leader(index) for index in indices}
         load = sum(loads[leader] for leader in leaders)
         if load <= most:
-            joined.join(leaders)
-            loads[joined.of(indices[0])] = load
+            joined.join(*leaders)
+            loads[joined.leader(indices[0])] = load
 
 
 def _look(name: str) -> _Look:
@@ -119,12 +100,12 @@ def groups(asked: Sequence[Asked], told: Mapping[int, Told]) -> list[list[int]]:
     """The files, as far as they could be read, by what must be decided together."""
     roots = {index: one for index, one in told.items() if one.read}
     own = {(asked[index].number, real) for index, one in roots.items() for real in one.own}
-    joined = _Joined(roots)
+    joined = Together(roots)
     first: dict[tuple[int, str], int] = {}
     for index, one in roots.items():
         for file in ((asked[index].number, real) for real in one.read):
             if file in own:
-                joined.join((first.setdefault(file, index), index))
+                joined.join(first.setdefault(file, index), index)
     return joined.groups()
 
 

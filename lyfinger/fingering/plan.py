@@ -13,10 +13,10 @@ from collections.abc import Collection
 from typing import NamedTuple
 
 from ..harp.reach import Reach
+from ..together import Together
 from .model import Passage, Problem, Step
 from .problems import problem_of
 from .settings import Settings
-from .together import Together
 
 
 class Chain(NamedTuple):

@@ -12,7 +12,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Placed, Problem, Step
-from ..fingering.together import Together
+from ..together import Together
 from .spread import Spread, one_by_one
 
 _ASKED = attrgetter(*(name for name in Onset._fields if name != "orders"))

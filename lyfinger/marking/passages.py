@@ -19,13 +19,13 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ..fingering.model import Onset, Passage, Step
-from ..fingering.together import Together
 from ..hands.model import Hand, Hands
 from ..score.model import Note, Score, SourceNote, Unmarkable
 from ..score.performing import Counted, Hop, hops
 from ..score.tempo import Pace
 from ..source.messages import Message, Severity
 from ..source.text import Place
+from ..together import Together
 from .clock import Clock
 
 #: Milliseconds for a grace note. Grace notes begin where their main note stands and push it back, so their time is

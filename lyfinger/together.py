@@ -33,9 +33,10 @@ class Together(Generic[Item]):
             leader[item] = item = leader[above]
         return item
 
-    def join(self, one: Item, other: Item) -> None:
-        """Make one group of the groups of two items; the leader of the first stands for it."""
-        self._leader[self.leader(other)] = self.leader(one)
+    def join(self, one: Item, *others: Item) -> None:
+        """Make one group of the groups of these items; the leader of the first stands for it."""
+        for other in others:
+            self._leader[self.leader(other)] = self.leader(one)
 
     def __iter__(self) -> Iterator[Item]:
         return iter(self._leader)
