@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from .. import __version__
+from ..fingering.tables import forget_tables
 from ..marking.books import whole
 from ..marking.plan import make_plan, prove
 from ..marking.proof import Changed, Outcome
@@ -86,6 +87,7 @@ def _together(options: argparse.Namespace) -> AllMarked:
     """All files read by this process, and planned together; others help where the work can be divided."""
     spread = spread_over(options.jobs)
     opened = open_readable(options, options.files, partial(read_earlier, options), partial(make_plan, spread=spread))
+    forget_tables()  # so that the proof finds room where the search has worked
     return AllMarked([marking_of(options, session, spread) for session in opened.sessions], opened.refusals)
 
 

@@ -391,3 +391,8 @@ class Tables:
 def tables_for(hand: HandProfile, settings: Settings) -> Tables:
     """The tables of a hand and its settings, kept for the next passage."""
     return Tables(hand, settings)
+
+
+def forget_tables() -> None:
+    """Give back the room that all tables take, for a run in which nothing more is searched."""
+    tables_for.cache_clear()
