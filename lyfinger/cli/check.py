@@ -10,6 +10,7 @@ from ..checking.accepting import Judged
 from ..checking.findings import findings
 from ..checking.order import in_order, worth_saying
 from ..checking.selection import Selection
+from ..fingering.tables import forget_tables
 from ..marking.player import player_of
 from ..source.messages import Message, Severity
 from ..source.text import Place
@@ -28,6 +29,7 @@ def check(options: argparse.Namespace) -> int:
     The findings are what the command is for, so they go to standard output; a refusal goes to standard error.
     """
     opened = open_readable(options, options.files)
+    forget_tables()
     sessions = opened.sessions
     selections = [selection_of(options, session.config) for session in sessions]
     report = _report(sessions, [_judged(*pair) for pair in zip(sessions, selections, strict=True)])

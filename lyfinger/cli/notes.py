@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from ..fingering.tables import forget_tables
 from ..marking.excerpt import Excerpt
 from ..marking.plan import Fingered, RootPlan
 from ..score.fields import note_fields, pitch_fields
@@ -21,6 +22,7 @@ _COLUMNS = ("place", "bar", "beat", "staff", "voice", "pitch", "length", "hand",
 def notes(options: argparse.Namespace) -> int:
     """Run ``lyfinger notes``; returns the exit status. Raises Refused."""
     sessions = open_sessions(options, [options.file])
+    forget_tables()
     say_messages(sessions)
     rows = [row for session in sessions for root in session.plan.roots for row in _rows(root, session.plan.excerpt)]
     write_text(listed(notes=map(_fields, rows)) if options.format == "json" else _as_table(rows))
