@@ -126,7 +126,9 @@ def _told(error: BaseException) -> str:
     return f"{type(error).__name__}: {error}{place}"[:300]
 
 
-def _verdict(label: str, path: Path, agreement: Agreement, reading: Reading, found: tuple[str, ...]) -> Verdict:
+def differences(agreement: Agreement, reading: Reading) -> tuple[list[tuple[str, Row]], list[Row]]:
+    """What differs without a warning, in the order of the source, each with what it is; then the printed notes that
+    were not read and lie in a passage that a warning names."""
     messages = reading.messages
     spans = [_span(message) for message in messages if message.severity >= Severity.WARNING and message.end]
     files = {str((file.path or Path(file.name)).resolve()) for file in reading.files}
@@ -137,25 +139,30 @@ def _verdict(label: str, path: Path, agreement: Agreement, reading: Reading, fou
         if any(_inside(row, span) for span in spans) or (made and row.file not in files)
     ]
     missing = [row for row in agreement.missing if row not in set(warned)]
-    wrong = [*missing, *agreement.extra, *agreement.tied]
-    outcome = Outcome.WRONG if wrong else Outcome.WARNED if warned else Outcome.EXACT
-    told = [("printed, not read", r) for r in missing] + [("read, not printed", r) for r in agreement.extra]
+    told = [(NOT_READ, r) for r in missing] + [("read, not printed", r) for r in agreement.extra]
     told += [("tie", r) for r in agreement.tied]
-    told.sort(key=lambda pair: (pair[1], pair[0]))
+    return sorted(told, key=lambda pair: (pair[1], pair[0])), warned
+
+
+NOT_READ = "printed, not read"
+
+
+def _verdict(label: str, path: Path, agreement: Agreement, reading: Reading, found: tuple[str, ...]) -> Verdict:
+    told, warned = differences(agreement, reading)
     return Verdict(
         label,
         str(path),
-        outcome,
+        Outcome.WRONG if told else Outcome.WARNED if warned else Outcome.EXACT,
         notes=agreement.notes,
         agreed=agreement.agreed,
         warned=len(warned),
-        missing=len(missing),
+        missing=sum(what == NOT_READ for what, _ in told),
         extra=len(agreement.extra),
         tied=len(agreement.tied),
-        reason="; ".join(str(message) for message in messages if message.end)[:500],
+        reason="; ".join(str(message) for message in reading.messages if message.end)[:500],
         differences=tuple(f"{row}: {what}" for what, row in told[:40]),
         constructs=found,
-        beside=_beside(wrong),
+        beside=_beside([row for _, row in told]),
     )
 
 
