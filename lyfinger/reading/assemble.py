@@ -21,11 +21,12 @@ from ..score.model import (
     Voice,
 )
 from ..source.text import Place
-from .collect import Collection, Gap, Sounding, Stamp, resolve_ties
+from .collect import Collection, Gap, Sounding, Stamp
 from .completion import split
 from .contexts import ALIGNED, GROUPS, Context, ContextTree
 from .measures import begins, count_bars
 from .stream import Sources
+from .ties import resolve_ties
 
 
 def assemble(score: Score, tree: ContextTree, collection: Collection, sources: Sources) -> None:
@@ -41,7 +42,7 @@ def assemble(score: Score, tree: ContextTree, collection: Collection, sources: S
         starts = begins(collection.soundings, _grid(collection))
     in_order = sorted(zip(starts, collection.soundings, strict=True), key=lambda found: (found[0], found[1].order))
     collection.soundings = [item for _, item in in_order]
-    resolve_ties(collection.soundings, collection.gaps)
+    resolve_ties(collection)
     score.notes = list(_notes(collection.soundings, tree))
     gaps = sorted(collection.gaps, key=lambda gap: (gap.moment, gap.grace, gap.offset))
     score.silences = [_silence(gap, tree, sources.place(gap.offset)) for gap in gaps]

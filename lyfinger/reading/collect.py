@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from ..score.model import Repeat, SourceNote
-from ..score.pitch import Pitch, semitones
+from ..score.pitch import Pitch
 from .contexts import Context
 
 
@@ -36,7 +36,6 @@ class Sounding:
         "splitting",
         "tie",
         "tie_alone",
-        "tie_waits",
         "tied",
         "voice",
     )
@@ -55,7 +54,6 @@ class Sounding:
         order: int,
         tie: bool = False,
         tied: bool = False,
-        tie_waits: bool = False,
         splitting: Splitting | None = None,
         tie_alone: bool = False,
     ) -> None:
@@ -71,7 +69,6 @@ class Sounding:
         self.order = order
         self.tie = tie
         self.tied = tied
-        self.tie_waits = tie_waits
         self.splitting = splitting
         self.tie_alone = tie_alone
 
@@ -127,12 +124,14 @@ Size = tuple[int, int, int]
 class Collection:
     """All that one score's music gave."""
 
-    __slots__ = ("end", "gaps", "repeats", "soundings", "stamps")
+    __slots__ = ("end", "gaps", "half_ties", "repeats", "soundings", "stamps")
 
     def __init__(self) -> None:
         self.soundings: list[Sounding] = []
         self.gaps: list[Gap] = []
         self.stamps: list[Stamp] = []
+        self.half_ties: list[Sounding | Gap] = []
+        """What has a ``\\repeatTie`` outside a chord, which is one for all that its voice plays at the moment."""
         self.repeats: list[Repeat] = []
         self.end: Fraction = Fraction(0)
 
@@ -146,50 +145,3 @@ class Collection:
         for collected, first, last in zip(lists, start, stop, strict=True):
             for item in collected[first:last]:
                 item.grace += by
-
-
-def resolve_ties(soundings: list[Sounding], gaps: list[Gap]) -> None:
-    """Marks the notes that ties lead to: the same pitch, in the same voice, where the tied note ends; or before, where
-    two stretches of music share a voice.
-
-    A tie outside a chord, on a spacer too, holds for all that its voice plays at the moment.
-    """
-    waiting: dict[Context, list[Sounding]] = {}
-    ties = {(gap.voice, gap.moment, gap.grace) for gap in gaps if "tieStart" in gap.marks}
-    ties.update((item.voice, item.moment, item.grace) for item in soundings if item.tie and not item.tie_alone)
-    if not ties and not any(item.tie for item in soundings):
-        return
-    for sounding in soundings:
-        if ties and not sounding.tie and (sounding.voice, sounding.moment, sounding.grace) in ties:
-            sounding.tie = True
-            sounding.marks |= {"tieStart"}
-        open_ties = waiting.get(sounding.voice)
-        if open_ties:
-            for tied in open_ties:
-                if _same_sound(tied.pitch, sounding.pitch) and _meets(tied, sounding):
-                    sounding.tied = True
-                    open_ties.remove(tied)
-                    break
-        if sounding.tie:
-            open_ties = waiting.setdefault(sounding.voice, [])
-            if not sounding.tie_waits:  # a new tie ends the waiting of older ones
-                open_ties[:] = [tied for tied in open_ties if not tied.tie_waits or tied.moment == sounding.moment]
-            open_ties.append(sounding)
-            if len(open_ties) > 64:
-                del open_ties[:32]
-
-
-def _same_sound(first: Pitch, second: Pitch) -> bool:
-    """Whether a tie joins two pitches: the typesetter ties by sound, D♭ to C♯ too."""
-    if first == second:
-        return True
-    return semitones(first.octave, first.step, first.alter) == semitones(second.octave, second.step, second.alter)
-
-
-def _meets(first: Sounding, second: Sounding) -> bool:
-    if first.tie_waits and second.tie_waits:
-        return (first.moment, first.grace) < (second.moment, second.grace)
-    if first.grace:
-        return (second.moment, second.grace) == (first.moment, first.grace + first.duration)
-    end = first.moment + first.duration
-    return first.moment < second.moment <= end and (second.moment < end or second.grace <= 0)

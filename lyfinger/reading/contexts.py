@@ -70,7 +70,7 @@ class Context:
 
     A voice has ``side`` (its own direction), ``change`` (the staff that ``\\change`` sent it to, by name) and
     ``cue`` (small notes that another plays). ``variables`` are those whose music led here. ``begins`` is when
-    ``\\new`` or ``\\context`` made a staff, None where nothing did.
+    ``\\new`` or ``\\context`` made a staff, None where nothing did. ``implied``: nothing in the source asked for it.
     """
 
     __slots__ = (
@@ -79,6 +79,7 @@ class Context:
         "children",
         "cue",
         "default",
+        "implied",
         "index",
         "kind",
         "name",
@@ -87,7 +88,6 @@ class Context:
         "role",
         "settings",
         "side",
-        "tie_waits",
         "variables",
     )
 
@@ -113,7 +113,7 @@ class Context:
         self.change: str | None = None
         self.cue = False
         self.default: Context | None = None
-        self.tie_waits = False
+        self.implied = False
         self.begins: Fraction | None = None
 
     def answers(self, kind: str) -> bool:
@@ -169,6 +169,8 @@ class ContextTree:
         """Kinds of the score's own, with what each was made from."""
         self.accepting: set[tuple[str, str]] = set()
         """Which kind accepts another besides those that it does by itself."""
+        self.reached: Context | None = None
+        """The context in which the latest expression outside of a voice has ended."""
         self.names: list[str] = []
         """The variables whose music is being read, the outermost first."""
 
@@ -242,24 +244,48 @@ class ContextTree:
         return context
 
     def voice_of(self, here: Context) -> Context | None:
-        """The voice in which a note here sounds, made if need be; None where nothing is printed."""
+        """The voice in which a note here sounds; None where nothing is printed. Outside of a voice each note is given
+        a new one, in a new staff outside of a staff; what follows it in sequence then goes on in there."""
         if here.role == "voice":
             return here if here.up("staff").role == "staff" else None
         if here.role == "other":
             return None
-        staff = self.staff_of(here)
-        if staff.default is None:
-            staff.default = self._make("Voice", "voice", None, staff, here.offset, {})
-        return staff.default
+        staff = here.up("staff")
+        if staff.role != "staff":
+            staff = self._implied(here)
+        self.reached = voice = self._make("Voice", "voice", None, staff, here.offset, {})
+        voice.implied = True
+        return voice
+
+    def bottom_of(self, here: Context) -> Context | None:
+        """The voice for which something is set here: the first that there is already, else as for a note."""
+        found = None if here.role in ("voice", "other") else here.below("Voice")
+        if found is None or found.role != "voice":
+            return self.voice_of(here)
+        self.reached = found
+        return found
 
     def staff_of(self, here: Context) -> Context:
-        """The staff of this place, made if there is none yet."""
+        """The staff of this place: the one around it, else the first inside, made if there is none yet."""
         staff = here.up("staff")
         if staff.role == "staff":
             return staff
+        found = here.below("Staff")
+        self.reached = found if found is not None and found.role == "staff" else self._implied(here)
+        return self.reached
+
+    def _implied(self, here: Context) -> Context:
+        staff = self._make("Staff", "staff", None, here, here.offset, {})
+        staff.implied = True
         if here.default is None:
-            here.default = self._make("Staff", "staff", None, here, here.offset, {})
-        return here.default
+            here.default = staff
+        return staff
+
+    def descend(self, here: Context) -> Context:
+        """Where music goes on in sequence behind an expression that began here: a sequence follows what stands in it
+        into the context that it made or found. (Simultaneous music leaves ``reached`` where it began.)"""
+        reached = self.reached
+        return reached if reached is not None and here in reached.outward() else here
 
     def numbered_voice(self, here: Context, number: int, offset: int) -> Context:
         """The voice of one part of ``<< … \\\\ … >>``; the same numbers in one staff are one voice."""

@@ -61,8 +61,10 @@ class Events(Walk):
 
     def _repeat_chord(self, node: RepeatChordEvent, at: Position, here: Context) -> Position:
         length = self._played_length(node.length)
-        if self._chord is not None and self._written_out and self.reference.relative is not None:
+        if self._written_out and self._chord is not self._chord_outside and self.reference.relative is not None:
+            assert self._chord is not None
             self._write_out(*self._chord)
+        self._last = self._chord or self._last
         if self._chord is not None and not self._dry:
             _, pitches, certain = self._chord
             parts: list[Part] = [
@@ -98,7 +100,7 @@ class Events(Walk):
     def _sound(self, parts: list[Part], event: Event, at: Position, here: Context, length: Fraction) -> None:
         voice = self.tree.voice_of(here)
         if event.posts:
-            self._attach_words(event.posts, at, here)
+            self._attach_words(event.posts, at, voice or here)
         if voice is None or voice.kind in NOT_PRINTED:
             return
         if at is None:
@@ -113,6 +115,7 @@ class Events(Walk):
         self._refuse_too_fine(at, event)
         self._latest = []
         way = self._splitting(event, voice)
+        tied = False
         for source, pitch, posts in parts:
             marks, tie, tied = attached(posts)
             if voice.cue:
@@ -130,12 +133,13 @@ class Events(Walk):
                 len(soundings),
                 tie or shared.tie,
                 tied or shared.tied,
-                voice.tie_waits,
                 way,
-                tie and in_chord,
+                tie and in_chord and not shared.tie,
             )
             soundings.append(sounding)
             self._latest.append(sounding)
+        if shared.tied or (tied and not in_chord):
+            self.collection.half_ties += self._latest[:1]
 
     def _splitting(self, event: Event, voice: Context) -> Splitting | None:
         """How the notes of an event are split at bar lines; None where their voice does not split any."""
@@ -153,13 +157,15 @@ class Events(Walk):
         if self._dry:
             return
         voice = self.tree.voice_of(here)
-        self._attach_words(node.posts, at, here)
+        self._attach_words(node.posts, at, voice or here)
         if voice is None or at is None:
             return
         self._refuse_too_fine(at, node)
-        marks = attached(node.posts).marks
-        gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, marks, node.end)
+        found = attached(node.posts)
+        gap = Gap(node.start, at[0], at[1], length, voice, voice.change, spacer, found.marks, node.end)
         self.collection.gaps.append(gap)
+        if found.tied:
+            self.collection.half_ties.append(gap)
         self._latest = [gap]
 
     def _refuse_too_fine(self, at: tuple[Fraction, Fraction], event: Event) -> None:
@@ -175,6 +181,8 @@ class Events(Walk):
             if isinstance(item, Sounding):
                 item.tie = item.tie or late.tie
                 item.tied = item.tied or late.tied
+        if late.tied:
+            self.collection.half_ties += self._latest[:1]
         if len(self._latest) == 1 and isinstance(self._latest[0], Sounding):
             self.book.lock(self._latest[0].source, posts)
 

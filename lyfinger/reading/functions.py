@@ -43,16 +43,18 @@ class Functions(Events):
     def _with_chords_written_out(self, node: Applied, at: Position, here: Context) -> Position:
         r"""``\chordRepeats`` writes out each ``q``; a ``\relative`` around it finds octaves for what is written."""
         kept, self._written_out = self._written_out, True
+        outside, self._chord_outside = self._chord_outside, self._chord
         try:
             return self.walk(node.bodies[-1], at, here)
         finally:
             self._written_out = kept
+            self._chord_outside = outside
 
     def _transpose(self, node: Applied, at: Position, here: Context) -> Position:
         kept = self.transposition
         self.transposition = Transposition.between(node.arguments[0], node.arguments[1]).then(kept)
         try:
-            return self._in_octaves(Reference(), node, at, here)
+            return self._in_octaves(Reference(offset=self.reference.offset), node, at, here)
         finally:
             self.transposition = kept
 
@@ -78,9 +80,9 @@ class Functions(Events):
             self.walk(node.bodies[0], None, here)
             return at
         outer, self._grace = self._grace, True
-        before = self.collection.size()
+        before, tail = self.collection.size(), self._tail
         end = self.walk(node.bodies[0], (at[0], at[1]), here)
-        self._grace = outer
+        self._grace, self._tail = outer, tail
         if end is None:
             return None
         length = end[1] - at[1]
@@ -89,6 +91,8 @@ class Functions(Events):
         return at
 
     def _after_grace(self, node: Applied, at: Position, here: Context) -> Position:
+        if here.role != "voice" and not self._dry:
+            here = self.tree.bottom_of(here) or here
         end = self.walk(node.bodies[0], at, here)
         lead = self._lead
         if at is None or end is None:
@@ -98,6 +102,7 @@ class Functions(Events):
         begin = (at[0] + (end[0] - at[0]) * share, ZERO)
         self._grace_group(Applied(node.start, node.end, "grace", (), [node.bodies[1]]), begin, here)
         self._lead = lead
+        self.tree.reached = here
         return end
 
     def _after(self, node: Applied, at: Position, here: Context) -> Position:
@@ -147,6 +152,7 @@ class Functions(Events):
             kept, self.reference = self.reference, Reference(offset=self.reference.offset)
             ends.append(self.walk(body, at, voice))
             self.reference = kept
+        self.tree.reached = staff
         return latest_of(ends)
 
     def _auto_change(self, node: Applied, at: Position, here: Context) -> Position:
@@ -165,11 +171,17 @@ class Functions(Events):
         body = node.bodies[0]
         if not isinstance(body, Simultaneous) or not body.voices:
             return self.walk(body, at, here)
-        numbers = [number for word in node.arguments[0] if (number := whole_number(str(word))) is not None]
-        if len(numbers) < len(body.voices):
+        words = node.arguments[0]
+        numbers = [number for word in words if (number := whole_number(str(word))) is not None]
+        if len(numbers) < len(words):
             reason = "these voices are not numbered plainly"
             return self._opaque(Opaque(node.start, node.end, reason), at, here)
-        return self._numbered(body.voices, numbers, at, here, node.start)
+        numbers += range(1, 100)  # what has no number begins at the first again
+        kept, self._numbers = self._numbers, numbers  # for all voices within, too
+        try:
+            return self._numbered(body.voices, numbers, at, here, node.start)
+        finally:
+            self._numbers = kept
 
     def _numbered(
         self, voices: list[list[Any]], numbers: list[int], at: Position, here: Context, offset: int
@@ -189,6 +201,7 @@ class Functions(Events):
             voice.side = kept if voice.role == "voice" else voice.side
         self._lead = lead
         self._unheard = None
+        self.tree.reached = here if here.role in ("voice", "other") else self.tree.staff_of(here)
         return latest_of(ends)
 
     # ---- tags ----

@@ -32,7 +32,8 @@ from .syntax import (
     Simultaneous,
     VariableUse,
 )
-from .walk import ZERO, Position, has_moved, latest_of
+from .ties import WAITING
+from .walk import ONE, ZERO, Position, has_moved, latest_of
 
 
 class Interpreter(Repeats):
@@ -130,18 +131,27 @@ class Interpreter(Repeats):
         total = ZERO
         started = at
         self._unheard = None
+        loose = here.role != "voice"
+        self._tail = None
         for item in node.items:
             while comments and comments[0].start < item.start:
                 comment = comments.pop(0)
                 self._stamp(at, "word", (comment.hand, True), here, comment.start)
+                here = self.tree.descend(here) if loose else here
                 collected = collection.size()
             if isinstance(item, Applied) and isinstance(item.bodies[0], list) and len(item.bodies) == 1:
                 self._attach_late(item.bodies[0])
                 continue
             at = self._past_unheard(at, here) if self._unheard is not None else at
+            if loose:
+                self.tree.reached = here
             after = self.walk(item, at, here)
+            if loose:
+                here = self.tree.descend(here)
             if self._lead is not ZERO and self._lead:
-                collection.shift_grace(graces_from, collected, self._lead)
+                tail = self._tail  # of a sequence that ended just there
+                begin = tail[0] if tail is not None and tail[1:] == (graces_from, at) else graces_from
+                collection.shift_grace(begin, collected, self._lead)
                 if at == started:
                     total += self._lead
             collected = collection.size()
@@ -149,11 +159,15 @@ class Interpreter(Repeats):
                 graces_from = collected
             at = after
         self._lead = ZERO if self._grace else total
+        self._tail = (graces_from, collected, at)
+        if loose:
+            self.tree.reached = here
         return at
 
     def _simultaneous(self, node: Simultaneous, at: Position, here: Context) -> Position:
         if node.voices:
-            return self._numbered(node.voices, list(range(1, len(node.voices) + 1)), at, here, node.start)
+            numbers = self._numbers or list(range(1, len(node.voices) + 1))
+            return self._numbered(node.voices, numbers, at, here, node.start)
         ends: list[Position] = [at]
         lead = ZERO
         for item in node.items:
@@ -162,14 +176,18 @@ class Interpreter(Repeats):
         self._lead = lead
         if len(node.items) > 1:
             self._unheard = None  # how long they last together is the other parts' to say
+        self.tree.reached = here
         return latest_of(ends)
 
     def _variable(self, node: VariableUse, at: Position, here: Context) -> Position:
         if type(node.music) not in self._walkers:
             return self._opaque(Opaque(node.start, node.end, f"\\{node.name} holds no music"), at, here)
         self.tree.names.append(node.name)
-        if here.role in ("staff", "voice") and node.name not in here.variables:
-            here.variables.append(node.name)
+        asked = here
+        while asked.implied and asked.parent is not None:
+            asked = asked.parent
+        if asked.role in ("staff", "voice") and node.name not in asked.variables:
+            asked.variables.append(node.name)
         end = self.walk(node.music, at, here)
         self.tree.names.pop()
         return end
@@ -187,9 +205,12 @@ class Interpreter(Repeats):
         if context.role == "voice" and here.role == "voice" and context is not here:
             context.change = context.change or here.change
         body = node.bodies[0]
+        self.tree.reached = context
         if isinstance(body, list):
             return at
-        return self.walk(body, at, context)
+        end = self.walk(body, at, context)
+        self.tree.reached = self.tree.descend(context)
+        return end
 
     # ---- commands ----
 
@@ -198,8 +219,8 @@ class Interpreter(Repeats):
         if name == "skip":
             return self._advance(at, given[0] * self.factor) if isinstance(given[0], Fraction) else None
         if name in SIDES:
-            voice = self.tree.voice_of(here)
-            if voice is not None and not self._dry:
+            voice = self.tree.bottom_of(here) if not self._dry else None
+            if voice is not None:
                 voice.side = SIDES[name]
         elif name == "change":
             self._change(given[0], here)
@@ -217,8 +238,11 @@ class Interpreter(Repeats):
             if len(given) == 2 and given[0] and given[1]:
                 octave, step, alter = given[0]
                 tonic = pitch_of(octave, step, alter, self.transposition)
-                self._stamp(at, name, (tonic, given[1]), here, node.start)
+                inside = self.tree.voice_of(here) if here.role == "staff" and not self._dry else here
+                self._stamp(at, name, (tonic, given[1]), inside or here, node.start)
         elif name in STAMPED:
+            if name == "partial" and self.factor is not ONE and isinstance(given[0], Fraction):
+                given = (given[0] * self.factor,)
             self._stamp(at, name, given, here, node.start)
         if node.posts:
             self._attach_words(node.posts, at, here)
@@ -232,13 +256,12 @@ class Interpreter(Repeats):
         if prop in STAMPED_SETTINGS:
             self._stamp(at, prop, value, self._scope(path, here), offset)
         elif prop in SPLITTING and not self._dry:
-            bottom = self.tree.voice_of(here)
+            bottom = self.tree.bottom_of(here)
             scope = self._scope(path, bottom or here) if len(path) > 1 else bottom or here
             scope.settings[prop] = str(value)
-        elif prop == "tieWaitForNote":
-            voice = self.tree.voice_of(here)
-            if voice is not None:
-                voice.tie_waits = "t" in str(value)
+        elif prop == WAITING and not self._dry:
+            bottom = self.tree.bottom_of(here) or here
+            self._stamp(at, prop, value, self._scope(path, bottom), offset)
         elif prop in STAFF_SETTINGS and not self._dry:
             staff = here.up("staff", "group")
             if staff.role in ("staff", "group"):

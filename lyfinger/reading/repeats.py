@@ -57,6 +57,7 @@ class Repeats(Functions):
         end = self.walk(node.body, at, here)
         lead = self._lead
         body_end = end
+        self.tree.reached = here = self.tree.descend(here)
         if node.alternatives is not None:
             end = self._play_alternatives(node.alternatives, end, here, node.count)
         spans = tuple(self._alternatives.pop())
@@ -78,11 +79,13 @@ class Repeats(Functions):
             self._stamp(at, "alternative", (id(node), index == 0, self._kinds[-1] == "volta"), here, item.start)
             behind = self.collection.size()
             at = self.walk(item, at, here)
+            here = self.tree.descend(here)
             if self._lead:
                 self.collection.shift_grace(before, behind, self._lead)  # it begins with its grace notes
             if begin is not None and at is not None:
                 passes = _passes(item, index, len(items), count)
                 self._alternatives[-1].append((begin[0], at[0], passes))
+        self.tree.reached = here
         return at
 
     def _alternative_inside(self, node: Applied, at: Position, here: Context) -> Position:
@@ -142,11 +145,13 @@ class Repeats(Functions):
                 self._recall(body_memory)
             self._turns.append(turn + 1)
             at = self.walk(node.body, at, here)
+            here = self.tree.descend(here)
             if turn == 0:
                 lead = self._lead
                 memories = [self._remember()]
             if endings:
                 at = self._play_ending(endings, _ending(endings, turn, node.count), memories, at, here)
+                here = self.tree.descend(here)
             self._turns.pop()
             if turn == 0 and not endings:
                 found = self._notes_and_rests() - before
@@ -158,6 +163,7 @@ class Repeats(Functions):
                 self._refuse_endless(node, max(1, self._notes_and_rests() - before))
         self._counts.pop()
         self._finish_endings(endings, memories, here)
+        self.tree.reached = here
         self._lead = lead
         return at
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from ..score.pitch import Pitch
 from ..source.messages import Refused
-from .collect import Collection, Stamp
+from .collect import Collection, Size, Stamp
 from .contexts import Context, ContextTree
 from .notes import NoteBook, hand_in_text
 from .pitches import Reference, Transposition
@@ -95,6 +95,12 @@ class Walk(ABC):
         self._counts: list[int] = []
         self._kinds: list[str] = []
         self._written_out = False
+        self._chord_outside: tuple[ChordEvent, tuple[Pitch, ...], bool] | None = None
+        """The last chord before a ``\\chordRepeats``, which writes out only what is repeated from inside."""
+        self._numbers: list[int] | None = None
+        self._tail: tuple[Size, Size, Position] | None = None
+        """What the latest sequence ended with after its last note: from and to which size of the collection, and where
+        the sequence ended."""
         self._turns: list[int] = []
 
     def walk(self, node: Any, at: Position, here: Context) -> Position:
