@@ -5,7 +5,7 @@ it makes, worked out while it is written, without anything of lyfinger.
 
 What the words mean is LilyPond's Notation Reference: 1.1.1 Writing pitches (relative and absolute octaves, names in
 other languages), 1.2.1 Writing rhythms (durations, tuplets), 1.2.6 Special rhythmic concerns (grace notes), 1.4
-Repeats, 1.5.2 Multiple voices, 1.7.1 Fingering instructions.
+Repeats, 1.5.2 Multiple voices (``\\voices``, too), 1.7.1 Fingering instructions.
 """
 
 from __future__ import annotations
@@ -133,6 +133,11 @@ class _Hand:
     words: list[str] = field(default_factory=list)
     last: tuple[int, int] | None = None
     scale: Fraction = Fraction(1)
+    around: int = 0
+    """How many ``<< >>`` stand around what is written."""
+    within: int = 2
+    """The highest number of a voice so far. Voices within voices have numbers that no others have: ties lead on in one
+    voice, and by the same numbers it would be shared (``tests/wild`` has those)."""
 
     def write(self, nodes: Sequence[Node], at: Fraction) -> tuple[list[Written], Fraction]:
         """Write nodes; the notes, and the moment when they have ended."""
@@ -222,12 +227,17 @@ class _Hand:
         return again, at + times * length
 
     def _voices(self, node: Voices, at: Fraction) -> tuple[list[Written], Fraction]:
+        if self.around:
+            self.within += 2
+            self.words += ["\\voices", f"{self.within - 1},{self.within}"]
+        self.around += 1
         self.words += ["<<", "{"]
         first, end = self.write(node.first, at)
         self.words += ["}", "\\\\", "{"]
         self.last = None
         second, other = self.write(node.second, at)
         self.words += ["}", ">>"]
+        self.around -= 1
         self.last = None
         return [*first, *second], max(end, other)
 
@@ -295,9 +305,9 @@ def sounds(draw: st.DrawFn, octaves: tuple[int, int], locks: bool, plain: bool =
 
 @st.composite
 def sequences(
-    draw: st.DrawFn, octaves: tuple[int, int], locks: bool, depth: int = 2, uses: bool = True, voices: bool = True
+    draw: st.DrawFn, octaves: tuple[int, int], locks: bool, depth: int = 2, uses: bool = True, voices: int = 2
 ) -> tuple[Node, ...]:
-    """A stretch of music, never empty. Voices have none within them: those would share contexts, and be entangled."""
+    """A stretch of music, never empty; ``voices``: how deep ``<< >>`` may stand in one another."""
     some: list[st.SearchStrategy[Node]] = [
         sounds(octaves, locks),
         sounds(octaves, locks),
@@ -312,7 +322,7 @@ def sequences(
         some.append(st.builds(Use, st.integers(0, 1)))
     if depth:
         inner = sequences(octaves, locks, depth - 1, uses, voices)
-        apart = sequences(octaves, locks, depth - 1, uses=False, voices=False)
+        apart = sequences(octaves, locks, depth - 1, uses=False, voices=voices - 1)
         some.append(st.builds(Repeat, st.sampled_from(("unfold", "volta")), st.integers(1, 3), inner))
         if voices:
             some.append(st.builds(Voices, apart, apart))

@@ -210,7 +210,7 @@ class ContextTree:
             staff = here.up("staff")
             if staff.role == "staff":
                 return staff
-            return self.staff_of(here) if here.role != "other" else here
+            return self._implied(here) if here.role != "other" else here
         if role == "other" and here.role == "voice":
             return here.up("staff", "group", "score")
         return here.up("group", "score")
@@ -219,11 +219,10 @@ class ContextTree:
         if name is None:
             near = here.up(role)
             return near if near.role == role and near.answers(kind) else here.below(kind)
-        matching = [context for context in self._pool(role) or () if context.name == name and context.kind == kind]
-        if not matching:
-            return None
-        scope = here.up("staff", "group", "score")
-        return next((context for context in matching if scope in context.outward()), matching[-1])
+        # A name is looked for where the context could be made: in this staff, or in this group.
+        scope = here.up("staff", "group", "score") if role == "voice" else here.up("group", "score")
+        pool = self._pool(role) or ()
+        return next((one for one in pool if one.name == name and one.kind == kind and scope in one.outward()), None)
 
     def _pool(self, role: Role) -> list[Context] | None:
         """All contexts of a role that the score lists; None for one that it doesn't."""

@@ -28,7 +28,9 @@ def resolve_ties(collection: Collection) -> None:
     soundings = collection.soundings
     early = _on_spacers(collection.gaps)
     half_ties = {(item.voice, item.moment, item.grace) for item in collection.half_ties}
-    tying = {item.voice for item in soundings if item.tie} | early.keys() | {item.voice for item in collection.half_ties}
+    tying = (
+        {item.voice for item in soundings if item.tie} | early.keys() | {item.voice for item in collection.half_ties}
+    )
     if not tying:
         return
     ties = {(item.voice, item.moment, item.grace) for item in soundings if item.tie and not item.tie_alone}

@@ -158,7 +158,18 @@ def test_the_typesetter_reads_them_so_too(scores: list[tuple[Piece, Path]]) -> N
 def test_there_is_everything_in_them() -> None:
     """By chance, and soon: each construct, each language, locked digits and none."""
     words = Counter(word for piece in some_pieces() for word in set(piece.words))
-    for word in ("\\relative", "\\tuplet", "\\grace", "unfold", "volta", "\\motifA", "\\motifB", "\\\\", "<<"):
+    for word in (
+        "\\relative",
+        "\\tuplet",
+        "\\grace",
+        "unfold",
+        "volta",
+        "\\motifA",
+        "\\motifB",
+        "\\\\",
+        "<<",
+        "\\voices",
+    ):
         assert words[word] >= 3, word
     assert any(word.startswith("<") and len(word) > 2 for word in words)
     assert any("~" in word for word in words)
