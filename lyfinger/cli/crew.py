@@ -1,4 +1,5 @@
-"""Copies of this process that each do a share of the work in two strokes, with a word from the first one in between."""
+"""Copies of this process that each do a share of the work: in one stroke, or in two with a word from the first process
+in between."""
 
 from __future__ import annotations
 
@@ -11,11 +12,12 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar
 
 from ..source.messages import Refused
-from .workers import UNTIMELY
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
     from multiprocessing.context import ForkProcess
+
+UNTIMELY = "a process of --jobs came to an untimely end; nothing is written"
 
 Share = TypeVar("Share")
 Told = TypeVar("Told")
@@ -26,13 +28,14 @@ class Unlike(Exception):
 
 
 class Strokes(NamedTuple, Generic[Share, Told]):
-    """What a copy does: ``first`` takes its share, ``then`` what the first process has made of all that was told.
+    """What a copy does: ``first`` takes its share, ``then``, if there is more to do, what the first process has made of
+    all that was told.
 
     What ``first`` returns is handed over as it is; ``then`` returns bytes.
     """
 
     first: Callable[[Share], Told]
-    then: Callable[[Any], bytes]
+    then: Callable[[Any], bytes] | None = None
 
 
 class Crew(Generic[Share, Told]):
@@ -109,8 +112,9 @@ def _work(strokes: Strokes[Share, Told], share: Share, pipe: Connection, others:
     try:
         try:
             pipe.send(strokes.first(share))
-            word = pipe.recv()
-            pipe.send(strokes.then(word))
+            if strokes.then is not None:
+                word = pipe.recv()
+                pipe.send(strokes.then(word))
         except (EOFError, BrokenPipeError):
             pass
         except Exception as error:

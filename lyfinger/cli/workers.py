@@ -3,17 +3,10 @@
 from __future__ import annotations
 
 import os
-import signal
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from ..marking.spread import Spread, one_by_one
-from ..source.messages import Refused
-
-if TYPE_CHECKING:
-    from multiprocessing.connection import Connection
-
-UNTIMELY = "a process of --jobs came to an untimely end; nothing is written"
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -61,45 +54,13 @@ def shares_of(items: Sequence[Item], size: Callable[[Item], int], count: int) ->
 
 def _together(call: Callable[[Item], Result], items: Sequence[Item], shares: list[list[int]]) -> list[Result]:
     """All items, the first share by this process and each other one by a copy of it."""
-    import multiprocessing
+    from .crew import Crew, Strokes
 
-    system = multiprocessing.get_context("fork")
-    results: dict[int, Result] = {}
-    workers = []
-    for share in shares[1:]:
-        here, there = system.Pipe(duplex=False)
-        worker = system.Process(target=_work, args=(call, items, share, there), daemon=True)
-        worker.start()
-        there.close()
-        workers.append((worker, here))
-    try:
-        results.update((index, call(items[index])) for index in shares[0])
-        for _, here in workers:
-            results.update(_received(here))
-    finally:
-        for worker, _ in workers:
-            worker.terminate()
-            worker.join()
+    def done(share: list[int]) -> list[tuple[int, Result]]:
+        return [(index, call(items[index])) for index in share]
+
+    with Crew(Strokes(done), shares[1:]) as crew:
+        results = dict(done(shares[0]))
+        for found in crew.told():
+            results.update(found)
     return [results[index] for index in range(len(items))]
-
-
-def _work(call: Callable[[Item], Result], items: Sequence[Item], share: list[int], there: Connection) -> None:
-    """What a copy does: its share, then hand over the results, or what stopped it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the first process hears of it too, and ends this one
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    try:
-        done: object = [(index, call(items[index])) for index in share]
-    except Exception as error:
-        done = error
-    there.send(done)
-
-
-def _received(here: Connection) -> list[tuple[int, Result]]:
-    try:
-        done = here.recv()
-    except EOFError as error:
-        raise Refused(UNTIMELY) from error
-    if isinstance(done, BaseException):
-        raise done
-    found: list[tuple[int, Result]] = done
-    return found
