@@ -238,7 +238,7 @@ class Interpreter(Repeats):
             if len(given) == 2 and given[0] and given[1]:
                 octave, step, alter = given[0]
                 tonic = pitch_of(octave, step, alter, self.transposition)
-                inside = self.tree.voice_of(here) if here.role == "staff" and not self._dry else here
+                inside = here if self._dry else self.tree.voice_of(here)
                 self._stamp(at, name, (tonic, given[1]), inside or here, node.start)
         elif name in STAMPED:
             if name == "partial" and self.factor is not ONE and isinstance(given[0], Fraction):
