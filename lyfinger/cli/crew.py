@@ -38,13 +38,21 @@ class Strokes(NamedTuple, Generic[Share, Told]):
     then: Callable[[Any], bytes] | None = None
 
 
+class _Member(NamedTuple):
+    """A copy, and this process's ends of the two pipes: what it tells, and the word that it is given."""
+
+    process: ForkProcess
+    told: Connection
+    word: Connection
+
+
 class Crew(Generic[Share, Told]):
     """A copy of this process for each share, begun at once; all are ended with the block, however it ends."""
 
     def __init__(self, strokes: Strokes[Share, Told], shares: Iterable[Share]) -> None:
         self._strokes = strokes
         self._shares = list(shares)
-        self._members: list[tuple[ForkProcess, Connection]] = []
+        self._members: list[_Member] = []
 
     def __enter__(self) -> Crew[Share, Told]:
         import multiprocessing
@@ -52,12 +60,15 @@ class Crew(Generic[Share, Told]):
         system = multiprocessing.get_context("fork")
         try:
             for share in self._shares:
-                here, there = system.Pipe()
-                others = [here, *(pipe for _, pipe in self._members)]
-                member = system.Process(target=_work, args=(self._strokes, share, there, others), daemon=True)
-                self._members.append((member, here))
-                _deaf_while(member.start)
-                there.close()
+                told, telling = system.Pipe(duplex=False)  # one with two ways would be a socket
+                hearing, word = system.Pipe(duplex=False)
+                own = [told, word, *(pipe for member in self._members for pipe in (member.told, member.word))]
+                arguments = (self._strokes, share, hearing, telling, own)
+                process = system.Process(target=_work, args=arguments, daemon=True)
+                self._members.append(_Member(process, told, word))
+                _deaf_while(process.start)
+                hearing.close()
+                telling.close()
         except BaseException:
             self._end()
             raise
@@ -71,26 +82,27 @@ class Crew(Generic[Share, Told]):
 
         Raises what stopped any of them, and Refused if one has come to an untimely end.
         """
-        return [_received(pipe) for _, pipe in self._members]
+        return [_received(member.told) for member in self._members]
 
     def tell(self, words: Sequence[object]) -> None:
         """Tell each what its second stroke is about. Raises Refused if one has come to an untimely end."""
-        for (_, pipe), word in zip(self._members, words, strict=True):
+        for member, word in zip(self._members, words, strict=True):
             try:
-                pipe.send(word)
+                member.word.send(word)
             except OSError as error:
                 raise Refused(UNTIMELY) from error
 
     def done(self) -> list[bytes]:
         """What the second stroke of each came to; raises as :meth:`told`."""
-        return [_received(pipe) for _, pipe in self._members]
+        return [_received(member.told) for member in self._members]
 
     def _end(self) -> None:
-        for member, pipe in self._members:
-            pipe.close()
-            if member.pid is not None:
-                member.terminate()
-                member.join()
+        for process, told, word in self._members:
+            told.close()
+            word.close()
+            if process.pid is not None:
+                process.terminate()
+                process.join()
 
 
 def _deaf_while(call: Callable[[], None]) -> None:
@@ -102,7 +114,9 @@ def _deaf_while(call: Callable[[], None]) -> None:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _work(strokes: Strokes[Share, Told], share: Share, pipe: Connection, others: Sequence[Connection]) -> None:
+def _work(
+    strokes: Strokes[Share, Told], share: Share, hearing: Connection, telling: Connection, others: Sequence[Connection]
+) -> None:
     """What a copy does. It ends without taking apart what it holds, and when the first process is no more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the first process hears of it too, and ends this one
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
@@ -111,14 +125,14 @@ def _work(strokes: Strokes[Share, Told], share: Share, pipe: Connection, others:
         other.close()
     try:
         try:
-            pipe.send(strokes.first(share))
+            telling.send(strokes.first(share))
             if strokes.then is not None:
-                word = pipe.recv()
-                pipe.send(strokes.then(word))
+                word = hearing.recv()
+                telling.send(strokes.then(word))
         except (EOFError, BrokenPipeError):
             pass
         except Exception as error:
-            pipe.send(error)
+            telling.send(error)
     finally:
         os._exit(0)
 
